@@ -1,0 +1,129 @@
+"""The one page that gives each column its name, unit and meaning.
+
+Three tables pass through the library: the *marks* (what was read, one row a spot), the *spots* (what follows
+for each spot) and the *pairs* (what follows for each two neighbours in a lane). Every column of the three is
+declared here once; headings, labelled arrays, checks and the documentation page are made from this list.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+Kind: TypeAlias = Literal["text", "length", "number"]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: its name, its kind, its unit and what it means.
+
+    Attributes
+    ----------
+    name : str
+        Name in the table.
+    kind : {"text", "length", "number"}
+        A length is in millimetres in the library and may arrive in another unit.
+    unit : str
+        ``mm``, ``ug``, ``1`` for a pure number, empty for text.
+    meaning : str
+        One line, also the ``long_name`` of labelled arrays.
+    """
+
+    name: str
+    kind: Kind
+    unit: str
+    meaning: str
+
+
+def _text(name: str, meaning: str) -> Column:
+    return Column(name, "text", "", meaning)
+
+
+def _length(name: str, meaning: str) -> Column:
+    return Column(name, "length", "mm", meaning)
+
+
+def _number(name: str, meaning: str) -> Column:
+    return Column(name, "number", "1", meaning)
+
+
+STATES = ("measured", "at origin", "with front", "streak", "unread", "absent")
+ROLES = ("sample", "standard", "blank")
+POINTS = ("centre", "darkest", "leading edge", "trailing edge")
+
+MARKS: tuple[Column, ...] = (
+    _text("plate", "label of the plate or sheet"),
+    _text("system", "solvent system it was developed in"),
+    _text("lane", "label of the lane"),
+    _text("sample", "what was spotted there"),
+    _text("role", "sample, standard or blank"),
+    _text("spot", "name or number of the spot in its lane, counted from the origin"),
+    _length("origin_mm", "position of the origin line in this lane"),
+    _length("front_mm", "position of the solvent front in this lane"),
+    _length("trailing_mm", "position of the spot's edge nearer the origin"),
+    _length("centre_mm", "position of the point read: centre or darkest point of the spot"),
+    _length("leading_mm", "position of the spot's edge nearer the front"),
+    _text("state", "measured, at origin, with front, streak, unread or absent"),
+    _text("colour", "colour of the spot, as a word"),
+    _text("note", "remark of the reader"),
+    _length("u_origin_mm", "standard uncertainty of the origin reading"),
+    _length("u_front_mm", "standard uncertainty of the front reading"),
+    _length("u_trailing_mm", "standard uncertainty of the trailing edge"),
+    _length("u_centre_mm", "standard uncertainty of the point read"),
+    _length("u_leading_mm", "standard uncertainty of the leading edge"),
+)
+
+CONTEXT: tuple[Column, ...] = (
+    _text("layer", "stationary phase of the sheet"),
+    _text("point", "point of the spot that was read: centre, darkest, leading edge or trailing edge"),
+    _text("origin_read", "whether the origin was read once for the plate or for each lane"),
+    _text("front_read", "whether the front was read once for the plate or for each lane; empty where it was not seen"),
+    _length("division_mm", "division of the ruler"),
+    _length("u_reading_mm", "standard uncertainty of one reading, where it is stated and not left to the division"),
+    _length("noticeable_mm", "smallest movement of a spot that would have been noticed"),
+    _number("runs", "number of developments, one after the other"),
+    Column("amount_ug", "number", "ug", "mass of the substance that was applied"),
+)
+
+SPOTS: tuple[Column, ...] = (
+    *MARKS[:4],
+    MARKS[5],
+    MARKS[11],
+    _number("rf", "retardation factor"),
+    _number("u_rf", "standard uncertainty of rf"),
+    _number("rf_low", "lower end of the coverage interval of rf, or lower bound"),
+    _number("rf_high", "upper end of the coverage interval of rf, or upper bound"),
+    _number("hrf", "100 times rf, as a whole number"),
+    _number("k", "retention factor"),
+    _number("u_k", "standard uncertainty of k"),
+    _number("k_low", "lower end of the coverage interval of k, or lower bound"),
+    _number("k_high", "upper end of the coverage interval of k, or upper bound"),
+    _number("r_m", "decimal logarithm of k"),
+    _number("u_r_m", "standard uncertainty of r_m"),
+    _length("width_mm", "length of the spot along the lane, edge to edge"),
+    _text("flags", "what to bear in mind about this row, separated by semicolons"),
+)
+
+PAIRS: tuple[Column, ...] = (
+    MARKS[0],
+    MARKS[2],
+    _text("spot_a", "the slower spot of the pair"),
+    _text("spot_b", "the faster spot of the pair"),
+    _number("delta_rf", "rf of the faster spot minus rf of the slower"),
+    _number("u_delta_rf", "standard uncertainty of delta_rf"),
+    _number("alpha", "separation factor, k of the slower over k of the faster"),
+    _number("u_alpha", "standard uncertainty of alpha"),
+    _number("rs", "resolution from positions and base widths"),
+    _number("u_rs", "standard uncertainty of rs"),
+)
+
+
+def names(columns: tuple[Column, ...]) -> list[str]:
+    """Give the names of columns, in their order.
+
+    Examples
+    --------
+    >>> names(PAIRS)[:4]
+    ['plate', 'lane', 'spot_a', 'spot_b']
+    """
+    return [column.name for column in columns]
