@@ -1,0 +1,155 @@
+"""The commands and what they accept."""
+
+from __future__ import annotations
+
+from importlib.metadata import version
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from lanewise.cli import catalogue, tasks
+from lanewise.cli.calling import refusals_as_exit, settings, waiting
+
+app = typer.Typer(
+    name="lanewise",
+    no_args_is_help=True,
+    add_completion=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    help="Planar chromatography: from ruler readings to Rf with honest uncertainty and a report one can defend.",
+    epilog="Exit codes: 0 done; 1 the files have faults, which are listed; 2 the call itself is wrong.",
+)
+
+Files = Annotated[
+    list[Path], typer.Argument(metavar="FILE", help="One or more files of readings; they are read as one study.")
+]
+Format = Annotated[
+    str | None, typer.Option("--format", help="Import format of the files; found out from each file if left out.")
+]
+Option = Annotated[
+    list[str] | None,
+    typer.Option("--option", metavar="NAME=VALUE", help="Option of the import format; may be repeated."),
+]
+
+
+def _level(level: float) -> float:
+    if not 0.0 < level < 1.0:
+        raise typer.BadParameter(f"wanted a probability between 0 and 1, given {level:g}")
+    return level
+
+
+Level = Annotated[float, typer.Option(callback=_level, help="Coverage probability of the intervals, between 0 and 1.")]
+Out = Annotated[Path | None, typer.Option("--out", help="File to write; without it the result is printed.")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"lanewise {version('lanewise')}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    show_version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Take the options that stand before a command."""
+
+
+@app.command()
+def report(
+    files: Files,
+    style: Annotated[
+        str | None, typer.Option(help="Report style; by default the one that fits the ending of --out, else text.")
+    ] = None,
+    out: Out = None,
+    title: Annotated[str, typer.Option(help="Heading of the report.")] = "",
+    level: Level = 0.95,
+    format: Format = None,
+    option: Option = None,
+    style_option: Annotated[
+        list[str] | None,
+        typer.Option("--style-option", metavar="NAME=VALUE", help="Option of the report style; may be repeated."),
+    ] = None,
+) -> None:
+    """Make a report: what was done, Rf with uncertainty, the systems compared, a conclusion and its limits.
+
+    Example: lanewise report readings.csv --out report.html
+    """
+    with refusals_as_exit(), waiting("reading and measuring"):
+        rendered = tasks.make_report(
+            files,
+            style=style,
+            out=out,
+            title=title,
+            level=level,
+            format=format,
+            options=settings(option, "--option"),
+            style_options=settings(style_option, "--style-option"),
+        )
+    tasks.deliver_report(rendered, out)
+
+
+@app.command()
+def measure(
+    files: Files,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", help="File to write: .csv (the pairs go beside it), .json or .nc; without it CSV is printed."
+        ),
+    ] = None,
+    pairs: Annotated[bool, typer.Option("--pairs", help="Print the pairs of neighbours instead of the spots.")] = False,
+    level: Level = 0.95,
+    format: Format = None,
+    option: Option = None,
+) -> None:
+    """Work out Rf, k and R_M of every spot, and distance, separation factor and resolution of neighbours.
+
+    Example: lanewise measure readings.csv --out results.csv
+    """
+    with refusals_as_exit(), waiting("reading and measuring"):
+        found = tasks.measure_files(files, level=level, format=format, options=settings(option, "--option"))
+        tasks.deliver_measurement(found, out, pairs=pairs)
+
+
+@app.command()
+def check(files: Files, format: Format = None, option: Option = None) -> None:
+    """List every problem of the files and exit with 1 if there is one; nothing is measured.
+
+    Example: lanewise check readings.csv
+    """
+    with refusals_as_exit(), waiting("checking"):
+        problems = tasks.check_files(files, format=format, options=settings(option, "--option"))
+    for problem in problems:
+        typer.echo(str(problem))
+    if problems:
+        raise typer.Exit(1)
+    typer.echo("No problem found.")
+
+
+@app.command()
+def formats(
+    explain: Annotated[
+        Path | None, typer.Option("--explain", help="Say what each import format makes of this file, and why.")
+    ] = None,
+) -> None:
+    """List the import formats with their endings and options."""
+    with refusals_as_exit():
+        lines = catalogue.format_lines() if explain is None else catalogue.explain_lines(explain)
+    typer.echo("\n".join(lines))
+
+
+@app.command()
+def styles() -> None:
+    """List the report styles with their options."""
+    with refusals_as_exit():
+        lines = catalogue.style_lines()
+    typer.echo("\n".join(lines))
+
+
+def main() -> None:
+    """Run the command line."""
+    app()

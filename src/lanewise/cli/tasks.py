@@ -1,0 +1,137 @@
+"""What the commands do, without their options: read, measure, report, write."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from lanewise.errors import OptionError, Problem, StyleError
+from lanewise.files.reading import check, read
+from lanewise.files.rendering import render
+from lanewise.files.writing import write, write_together
+from lanewise.hooks import Rendered
+from lanewise.plugins.registry import default_registry
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from lanewise.analyses.measure import Measurement
+
+PRINTED_STYLE = "text"
+
+
+def make_report(
+    files: Sequence[Path],
+    *,
+    style: str | None,
+    out: Path | None,
+    title: str,
+    level: float,
+    format: str | None,
+    options: Mapping[str, object],
+    style_options: Mapping[str, object],
+) -> Rendered:
+    """Read the files and lay their report out; the style is known to exist before anything is read."""
+    style = style or _style_for(out)
+    default_registry().style(style)
+    study = read(files, format=format, options=options)
+    from lanewise.reports.study import study_report
+
+    return render(study_report(study, title=title, level=level), style, options=style_options)
+
+
+def deliver_report(rendered: Rendered, out: Path | None) -> None:
+    """Write a report and the files beside it, or print it."""
+    if out is None:
+        sys.stdout.buffer.write(rendered.main)
+        if rendered.extras:
+            typer.echo("The pictures of this style are written only with --out.", err=True)
+        return
+    for path in write(out, rendered):
+        typer.echo(f"Wrote {path}")
+
+
+def measure_files(
+    files: Sequence[Path], *, level: float, format: str | None, options: Mapping[str, object]
+) -> Measurement:
+    """Read the files and measure them."""
+    study = read(files, format=format, options=options)
+    from lanewise.analyses.measure import measure
+    from lanewise.tables.marks import to_frame
+
+    return measure(to_frame(study), level=level)
+
+
+def deliver_measurement(found: Measurement, out: Path | None, *, pairs: bool) -> None:
+    """Write the tables in the form that the ending of the file asks for, or print one of them as CSV."""
+    if out is None:
+        typer.echo(_csv(found.pairs if pairs else found.spots), nl=False)
+        return
+    ending = out.suffix.lower()
+    if ending == ".csv":
+        beside = out.with_name(f"{out.stem}-pairs.csv")
+        content = [(beside, _csv(found.pairs).encode()), (out, _csv(found.spots).encode())]
+    elif ending == ".json":
+        content = [(out, _json(found))]
+    elif ending == ".nc":
+        content = [(out, _netcdf(found))]
+    else:
+        raise OptionError(f"--out: wanted a file ending in .csv, .json or .nc, given {out.name!r}")
+    for path in write_together(content):
+        typer.echo(f"Wrote {path}")
+
+
+def check_files(files: Sequence[Path], *, format: str | None, options: Mapping[str, object]) -> tuple[Problem, ...]:
+    """List every problem of the files."""
+    return check(files, format=format, options=options)
+
+
+def _style_for(out: Path | None) -> str:
+    """Choose the style whose ending the output file has."""
+    if out is None:
+        return PRINTED_STYLE
+    fitting = [entry.name for entry in default_registry().styles.values() if entry.item.suffix == out.suffix.lower()]
+    if len(fitting) == 1:
+        return fitting[0]
+    if fitting:
+        raise StyleError(
+            f"several report styles write {out.suffix} files: {', '.join(fitting)}. Name one: --style {fitting[0]}"
+        )
+    endings = ", ".join(sorted(entry.item.suffix for entry in default_registry().styles.values()))
+    raise StyleError(
+        f"no report style writes {out.suffix or 'files without an ending'}. Wanted one of {endings}, or --style"
+    )
+
+
+def _csv(frame: pd.DataFrame) -> str:
+    return frame.to_csv(index=False, lineterminator="\n")
+
+
+def _json(found: Measurement) -> bytes:
+    """Both tables, row by row, with the meaning of their columns; an empty cell is null."""
+    from lanewise.tables.columns import PAIRS, SPOTS
+
+    columns = {item.name: {"unit": item.unit, "meaning": item.meaning} for item in (*SPOTS, *PAIRS)}
+    tables = {
+        name: json.loads(frame.to_json(orient="records", double_precision=15))
+        for name, frame in (("spots", found.spots), ("pairs", found.pairs))
+    }
+    content = {"level": found.level, "columns": columns, **tables}
+    return (json.dumps(content, ensure_ascii=False, indent=1) + "\n").encode()
+
+
+def _netcdf(found: Measurement) -> bytes:
+    """Both tables in one netCDF file with CF attributes."""
+    import xarray as xr
+
+    from lanewise.tables.marks import to_xarray
+
+    both = xr.merge(
+        [to_xarray(found.spots), to_xarray(found.pairs).rename({name: f"pair_{name}" for name in found.pairs})]
+    )
+    return bytes(both.to_netcdf(engine="scipy"))

@@ -1,0 +1,152 @@
+"""The report of the example, looked at as its readers would."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from lanewise.analyses.measure import measure
+from lanewise.document import Bullets, Figure, Paragraph, Table
+from lanewise.model.plates import Lane, Plate, Spot
+from lanewise.model.studies import Study
+from lanewise.reports.study import study_report
+from lanewise.tables.marks import to_frame
+from lanewise.uncertainty.rounding import with_uncertainty
+
+SECTIONS = (
+    "What was done",
+    "The plates",
+    "Neighbouring spots",
+    "Comparison of the systems",
+    "Conclusion",
+    "How sure this is",
+    "What could not be said",
+    "Cautions",
+    "Where this comes from",
+)
+
+
+@pytest.fixture(scope="module")
+def report(inks):
+    return study_report(inks, title="Writing inks")
+
+
+def section(report, title):
+    return next(part for part in report.sections if part.title == title)
+
+
+def words(part):
+    """All text of a section."""
+    texts = []
+    for block in part.blocks:
+        if isinstance(block, Paragraph):
+            texts.append(block.text)
+        elif isinstance(block, Bullets):
+            texts += block.items
+        elif isinstance(block, Table):
+            texts += [block.caption, *block.header, *(cell for row in block.rows for cell in row)]
+        else:
+            texts += [block.caption, *block.description]
+    return "\n".join(texts)
+
+
+def one_system():
+    lanes = [
+        Lane(label="1", sample="ink", spots=[Spot(label="1", centre=30.0), Spot(label="2", centre=60.0)]),
+        Lane(label="2", sample="standard", role="standard", spots=[Spot(label="1", centre=60.5)]),
+    ]
+    return Study(plates=[Plate(label="p", system="water", origin=10.0, front=90.0, lanes=lanes)])
+
+
+def test_sections_stand_in_reading_order(report):
+    assert tuple(part.title for part in report.sections) == SECTIONS
+    assert report.title == "Writing inks"
+
+
+def test_the_systems_are_named_before_anything_is_said_of_them(report):
+    assert report.summary[0] == (
+        "System A is ethyl acetate:ethanol:water 70:35:30; system B is 1-butanol:ethanol:water 50:10:15."
+    )
+
+
+def test_the_note_says_that_the_readings_are_invented(report):
+    assert "Invented readings" in words(section(report, "What was done"))
+
+
+def test_every_plate_is_drawn_and_has_its_table(report, inks):
+    blocks = section(report, "The plates").blocks[1:]
+    assert [type(block) for block in blocks] == [Figure, Table] * len(inks.plates)
+    for plate, figure, table in zip(inks.plates, blocks[::2], blocks[1::2], strict=True):
+        assert plate.label in figure.caption
+        assert plate.label in table.caption
+        assert len(table.rows) == sum(len(lane.spots) for lane in plate.lanes)
+
+
+def test_every_rf_of_the_tables_is_the_measured_one(report, inks):
+    spots = measure(to_frame(inks)).spots
+    rows = [row for block in section(report, "The plates").blocks[2::2] for row in block.rows]
+    assert len(rows) == len(spots)
+    column = section(report, "The plates").blocks[2].header.index("Rf")
+    for row, (_, spot) in zip(rows, spots.iterrows(), strict=True):
+        if spot["rf"] == spot["rf"]:
+            assert row[column].replace("\N{NO-BREAK SPACE}", " ") == " ± ".join(
+                with_uncertainty(spot["rf"], spot["u_rf"])
+            )
+        else:
+            assert spot["state"] in ("at origin", "with front", "absent")
+            assert re.fullmatch(r"(< 0\.02)|(> 0\.98)|", row[column])
+
+
+def test_what_could_not_be_said_names_the_ends_and_the_streak(report):
+    text = words(section(report, "What could not be said"))
+    for part in ("stayed at the origin", "ran with the front", "is a streak", "cannot be compared", "not proof"):
+        assert part in text
+
+
+def test_cautions_defer_and_print_only_checked_codes(report):
+    text = words(section(report, "Cautions"))
+    assert "the rules of the place where you work" in text
+    assert "1-butanol: flash point 35 °C, flammable; hazard statements H226, H302, H315, H318, H335, H336." in text
+    assert "ethyl acetate: flash point -4 °C, flammable; hazard codes not checked against a source" in text
+    assert "water: not classified as hazardous." in text
+
+
+def test_provenance_names_file_digest_and_version(report, inks):
+    from importlib.metadata import version
+
+    text = words(section(report, "Where this comes from"))
+    assert inks.inputs[0].sha256 in text
+    assert "writing_inks.csv" in text
+    assert version("lanewise") in text
+
+
+def test_budget_shares_add_up(report):
+    table = next(block for block in section(report, "How sure this is").blocks if isinstance(block, Table))
+    shares = [int(row[2].removesuffix(" %")) for row in table.rows]
+    assert sum(shares) == pytest.approx(100, abs=len(shares) / 2)
+
+
+def test_one_system_is_reported_without_a_comparison():
+    report = study_report(one_system())
+    assert "Comparison of the systems" not in [part.title for part in report.sections]
+    assert report.title == "Planar chromatography, 1 plate"
+    assert "water: the strength suits these dyes" in words(section(report, "Conclusion")).lower()
+    assert "no file was read" in words(section(report, "Where this comes from"))
+
+
+def test_a_report_says_when_it_does_not_draw_all_plates(inks):
+    report = study_report(inks, most_drawn=2)
+    blocks = section(report, "The plates").blocks
+    assert sum(isinstance(block, Figure) for block in blocks) == 2
+    assert "Only the first 2 of 6 plates are drawn" in words(section(report, "The plates"))
+
+
+def test_figure_names_are_unique(report):
+    names = [block.name for part in report.sections for block in part.blocks if isinstance(block, Figure)]
+    assert len(names) == len(set(names)) == 7
+
+
+def test_the_same_study_gives_the_same_report(report, inks):
+    again = study_report(inks, title="Writing inks")
+    assert [words(part) for part in again.sections] == [words(part) for part in report.sections]
