@@ -1,0 +1,188 @@
+"""Make anew every file of the documentation that follows from the code: ``python docs/remake.py``.
+
+A test compares what stands in the folder with what is made here, so a page cannot fall behind the code.
+"""
+
+from __future__ import annotations
+
+import inspect
+import re
+import types
+import typing
+from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
+
+import lanewise
+from lanewise.cli.main import app
+from lanewise.plugins.options import OptionInfo, describe_options
+from lanewise.plugins.registry import make_registry
+from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, Column
+from lanewise.tables.headings import SPELLINGS
+
+DOCS = Path(__file__).parent
+EXAMPLE = DOCS.parent / "examples" / "writing_inks.csv"
+PICTURED = "bench 2 ester"  # a plate with a streak, spots at the origin and spots with the front
+NOTICE = "<!-- Made by docs/remake.py; change the code, not this file. -->"
+
+
+def plate_picture() -> bytes:
+    """Draw one plate of the example, as its report does."""
+    found = lanewise.measure(lanewise.to_frame(lanewise.read(EXAMPLE)))
+    chosen = (found.marks["plate"] == PICTURED).to_numpy()
+    return lanewise.plate_figure(found.marks[chosen], found.spots[chosen], "plate").draw("svg")
+
+
+def chart_picture() -> bytes:
+    """Draw Rf by dye and system of the example, as its report does."""
+    found = lanewise.measure(lanewise.to_frame(lanewise.read(EXAMPLE)))
+    return lanewise.rf_figure(found.spots, found.marks, "rf-by-system", found.level).draw("svg")
+
+
+def columns_page() -> str:
+    """Give each column of the three tables its name, unit and meaning."""
+    parts = [
+        "# Columns",
+        NOTICE,
+        "One name and one unit for each quantity, wherever it appears: in tables, labelled arrays and files.\n"
+        "Lengths are in millimetres inside the library, whatever unit they came in; `1` is a pure number.\n"
+        "How the headings of a file become these columns is told in {doc}`/how-to/marks-table`.",
+        "## Marks: what was read",
+        "One row a spot.\nGiven by {py:func}`lanewise.to_frame <lanewise.tables.marks.to_frame>`.\n"
+        "Columns with other names are factors, such as `bench`.",
+        _columns_table(MARKS),
+        "### Context: how it was read",
+        "Part of the same table, where they are known.",
+        _columns_table(CONTEXT),
+        "## Spots: what follows for each spot",
+        "One row for each row of the marks.\n"
+        "Attribute `spots` of {py:class}`Measurement <lanewise.analyses.measure.Measurement>`.",
+        _columns_table(SPOTS),
+        "## Pairs: what follows for each two neighbours",
+        "One row for each two neighbours in a lane, counted from the origin.\n"
+        "Attribute `pairs` of {py:class}`Measurement <lanewise.analyses.measure.Measurement>`.",
+        _columns_table(PAIRS),
+    ]
+    return "\n\n".join(parts) + "\n"
+
+
+def headings_table() -> str:
+    """List for each column of the marks the headings under which it is understood."""
+    columns = {column.name: column for column in (*MARKS, *CONTEXT)}
+    rows = [
+        (f"`{name}`", ", ".join(f"`{spelling}`" for spelling in spellings), columns[name].meaning)
+        for name, spellings in SPELLINGS.items()
+    ]
+    return f"{NOTICE}\n\n" + _table(("Column", "Headings that are understood, without unit", "Meaning"), rows) + "\n"
+
+
+def command_line_page() -> str:
+    """Describe the commands, the built-in formats and the built-in styles, with all their options."""
+    own = make_registry(discover=False)
+    parts = [
+        "# Command line",
+        NOTICE,
+        f"{app.info.help}\n{app.info.epilog}",
+        "Each command is also `python -m lanewise ...`, and `lanewise COMMAND --help` prints what stands here.\n"
+        "Faults of files are listed one a line: file, row, column, what was wanted, what was given, what to do.\n"
+        "Several files given to one command are read as one study.",
+        "`lanewise --version` prints the version; `--install-completion` and `--show-completion` serve the shell.",
+        *_commands(),
+        "## Import formats",
+        "Chosen with `--format NAME` or found out from the file; their options are given with `--option NAME=VALUE`.",
+    ]
+    for entry in own.formats.values():
+        endings = ", ".join(f"`{suffix}`" for suffix in entry.item.suffixes)
+        parts += _offer(entry.name, entry.item.title, f"Endings: {endings}.", entry.item.description)
+        parts += _options(describe_options(entry.item.options))
+    parts += [
+        "## Report styles",
+        "Chosen with `--style NAME` or by the ending of `--out`; their options are given with "
+        "`--style-option NAME=VALUE`.",
+    ]
+    for style in own.styles.values():
+        parts += _offer(style.name, style.item.title, f"Ending: `{style.item.suffix}`.", style.item.description)
+        parts += _options(describe_options(style.item.options))
+    return "\n\n".join(parts) + "\n"
+
+
+def _columns_table(columns: Iterable[Column]) -> str:
+    rows = [
+        (f"`{column.name}`", column.kind, f"`{column.unit}`" if column.unit else "", column.meaning)
+        for column in columns
+    ]
+    return _table(("Column", "Kind", "Unit", "Meaning"), rows)
+
+
+def _commands() -> Iterator[str]:
+    for command in app.registered_commands:
+        function = command.callback
+        assert function is not None
+        name = command.name or function.__name__
+        summary, _, example = (inspect.getdoc(function) or "").partition("\n\nExample: ")
+        yield f"## lanewise {name}"
+        yield " ".join(summary.split())
+        if example:
+            yield f"```sh\n{example}\n```"
+        parameters = inspect.signature(function, eval_str=True).parameters.values()
+        rows = [_parameter(parameter) for parameter in parameters]
+        if rows:
+            yield _table(("Argument or option", "What it does", "Default"), rows)
+
+
+def _parameter(parameter: inspect.Parameter) -> tuple[str, str, str]:
+    (info,) = parameter.annotation.__metadata__
+    if parameter.default is inspect.Parameter.empty:
+        return (f"`{parameter.name}...`", info.help, "must be given")
+    flag = "--" + parameter.name.replace("_", "-")
+    value = "" if parameter.default is False else " " + (info.metavar or _placeholder(parameter.annotation))
+    said = re.sub(r"--[a-z-]+", r"`\g<0>`", info.help)  # or two hyphens become a dash
+    return (f"`{flag}{value}`", said, "" if parameter.default is False else _default(parameter.default))
+
+
+def _default(value: object) -> str:
+    if isinstance(value, bool):
+        return "`yes`" if value else "`no`"
+    return "" if value in (None, "") else f"`{value}`"
+
+
+def _placeholder(annotation: object) -> str:
+    (kind, *_) = typing.get_args(annotation)
+    if isinstance(kind, types.UnionType):
+        kind = next(part for part in typing.get_args(kind) if part is not type(None))
+    return {Path: "PATH", str: "TEXT", float: "NUMBER"}[kind]
+
+
+def _offer(name: str, title: str, endings: str, description: str) -> list[str]:
+    return [f"### {name}", f"{title}.\n{description}\n{endings}"]
+
+
+def _options(infos: Iterable[OptionInfo]) -> list[str]:
+    rows = [(f"`{info.name}`", f"{info.help} ({info.wanted})", _default(info.default)) for info in infos]
+    return [_table(("Option", "What it does", "Default"), rows)] if rows else ["It has no options."]
+
+
+def _table(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
+    lines = [list(header), *(list(row) for row in rows)]
+    lines.insert(1, ["---"] * len(lines[0]))
+    return "\n".join("| " + " | ".join(cell.replace("|", r"\|") for cell in line) + " |" for line in lines)
+
+
+GENERATED: dict[str, Callable[[], str | bytes]] = {
+    "images/plate.svg": plate_picture,
+    "images/rf-by-system.svg": chart_picture,
+    "reference/columns.md": columns_page,
+    "reference/command-line.md": command_line_page,
+    "how-to/_headings.md": headings_table,
+}
+"""Each generated file of this folder, with the function that makes it."""
+
+
+def main() -> None:
+    for name, make in GENERATED.items():
+        content = make()
+        path = DOCS / name
+        path.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+
+
+if __name__ == "__main__":
+    main()
