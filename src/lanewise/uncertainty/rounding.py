@@ -10,14 +10,14 @@ from __future__ import annotations
 from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
 from math import isfinite
 
-SIGNIFICANT = 12
+SIGNIFICANT = 14
 WIDE = Context(prec=700)  # room for any float to any of its decimals
 
 
 def as_decimal(value: float) -> Decimal:
-    """Give the decimal number that a person would see in a float: 12 significant digits.
+    """Give the decimal number that a person would see in a float: 14 significant digits.
 
-    Twelve digits remove the dust of binary arithmetic (2 * (9.54 - 8.36) / 1.6 is 1.475, not
+    Fourteen digits remove the dust of binary arithmetic (2 * (9.54 - 8.36) / 1.6 is 1.475, not
     1.4749999999999996) and are far more than any reading has.
 
     Raises
