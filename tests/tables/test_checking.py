@@ -220,7 +220,7 @@ FAULTY = {
         "Leave the positions out, or call it 'measured'.",
     ),
     "front below the origin": (
-        "lane front origin centre\nA 8 10 9\nA . . 9",
+        "lane front origin centre\nA 8 10 9\nA . . 9.5",
         "inks.csv, row 2, column front: wanted a front above the origin at 10 mm, given 8 mm. "
         "Correct one of them, or the unit.",
     ),
@@ -459,3 +459,19 @@ def test_how_far_out_is_too_far(text, fields, fits):
 
 def test_the_index_is_plain():
     assert isinstance(marks(GOOD).index, pd.RangeIndex)
+
+
+def test_a_row_without_a_spot_name_that_repeats_another_is_found():
+    """Once by the very same row; not where the position or the colour differs, nor where nothing was read."""
+    columns = {
+        "lane": ["1", "1", "1", "1", "2", "2"],
+        "front_mm": ["80", "80", "80", "80", "80", "80"],
+        "centre_mm": ["20", "20", "20", "30", "", ""],
+        "colour": ["blue", "red", "blue", "blue", "", ""],
+        "state": ["", "", "", "", "with front", "with front"],
+    }
+    _, problems = check(columns, range(2, 8), file="inks.csv")
+    (problem,) = problems
+    assert problem.row == 4
+    assert problem.wanted == "a spot at another place, or of another colour, than in row 2"
+    assert "Remove one of the rows" in problem.todo

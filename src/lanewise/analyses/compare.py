@@ -16,13 +16,13 @@ from lanewise.analyses.measure import Measurement
 from lanewise.analyses.replicates import Means, mean_rf
 from lanewise.analyses.wording import texts
 from lanewise.errors import AnalysisError
+from lanewise.tables.columns import NOT_STATED
 from lanewise.uncertainty.budget import coverage_factor, effective_dof
 from lanewise.uncertainty.intervals import bounded_multipliers
 from lanewise.uncertainty.sources import Floats
 
 VALUED = ("measured", "streak")
 CENSORED = ("at origin", "with front")
-NOT_STATED = "not stated"
 
 
 @dataclass(frozen=True, eq=False)

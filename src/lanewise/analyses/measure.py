@@ -21,7 +21,7 @@ from lanewise.analyses.refusals import looks_impossible, refuse_contradictions, 
 from lanewise.analyses.states import NOTICEABLE, censored_bounds, context_bits, flag_texts, number_bits
 from lanewise.errors import AnalysisError
 from lanewise.quantities import retardation, separation
-from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, STATES, names
+from lanewise.tables.columns import CONTEXT, MARKS, NOT_STATED, PAIRS, SPOTS, STATES, names
 from lanewise.uncertainty.budget import coverage_factor
 from lanewise.uncertainty.intervals import ratio_ends, ratio_interval
 from lanewise.uncertainty.measured import Measured
@@ -260,7 +260,7 @@ def _rf_interval(
 def _spots_frame(
     marks: pd.DataFrame, place: Positions, numbers: dict[str, Floats], flags: pd.Categorical[str]
 ) -> pd.DataFrame:
-    fallback = {"plate": "1", "system": "not stated", "spot": ""}
+    fallback = {"plate": "1", "system": NOT_STATED, "spot": ""}
     columns: dict[str, Any] = {}
     for name in names(SPOTS):
         if name in numbers:

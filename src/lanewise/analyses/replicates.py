@@ -17,6 +17,7 @@ import pandas as pd
 
 from lanewise.analyses.measure import Measurement
 from lanewise.analyses.wording import texts
+from lanewise.tables.columns import NOT_STATED
 from lanewise.uncertainty.inputs import from_standard
 from lanewise.uncertainty.measured import Measured
 
@@ -84,7 +85,7 @@ def mean_rf(measurement: Measurement, dyes: pd.Series[str]) -> Means:
     rows = pd.DataFrame(
         {
             "dye": dyes.to_numpy()[keep],
-            "system": texts(spots["system"], "not stated").to_numpy()[keep],
+            "system": texts(spots["system"], NOT_STATED).to_numpy()[keep],
             "plate": texts(spots["plate"]).to_numpy()[keep],
             "streak": spots["state"].eq("streak").to_numpy()[keep],
         }

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from lanewise.figures.lettering import STAND_IN, STAND_IN_NOTE, line_height, printable, wrap
 from lanewise.figures.look import PAGE_HEIGHT, PAGE_WIDTH, SMALL, TEXT
 from lanewise.figures.seen import SpotSeen
+from lanewise.tables.columns import NOT_STATED
 
 SAMPLES, DYES, RIGHT = 32.0, 21.0, 17.5  # widths: names of samples, of dyes, what could not be drawn
 HEAD, AXIS = 5.0, 9.0
@@ -175,7 +176,7 @@ def _legend(
 ) -> tuple[tuple[str | int, tuple[str, ...]], ...]:
     drawn = [spot for row in rows for spot in row.drawn]
     share = f"{100 * level:g} % " if level is not None else ""
-    texts: list[tuple[str | int, str]] = list(enumerate(printable(system) or "not stated" for system in systems))
+    texts: list[tuple[str | int, str]] = list(enumerate(printable(system) or NOT_STATED for system in systems))
     if any(spot.state == "measured" for spot in drawn):
         texts.append(("interval", f"marker: Rf; bar: its {share}coverage interval, where wider than the marker"))
     if any(spot.state == "streak" for spot in drawn):

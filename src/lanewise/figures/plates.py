@@ -14,6 +14,7 @@ from lanewise.figures.plate_drawing import paint_plate
 from lanewise.figures.plate_layout import lay_out, scale_words, uneven
 from lanewise.figures.seen import LaneSeen, SpotSeen, lanes_seen, spots_seen
 from lanewise.figures.words import millimetres, place_words, rf_words
+from lanewise.tables.columns import NOT_STATED
 
 
 def plate_figure(marks: pd.DataFrame, spots: pd.DataFrame, name: str) -> Figure:
@@ -77,7 +78,7 @@ def _describe(rows: Sequence[SpotSeen], lanes: Sequence[LaneSeen]) -> tuple[str,
     """Say what the picture shows: the plate, its lines, then the lanes in order, each from the origin to the front."""
     system, layer = _several(rows, "system"), _several(rows, "layer")
     head = f"Plate {rows[0].plate}, {len(lanes)} {'lane' if len(lanes) == 1 else 'lanes'}"
-    head += f", developed in {system}" if system else ""
+    head += f", developed in {system}" if system not in ("", NOT_STATED) else ", solvent system not stated"
     head += f" on {layer}" if layer else ""
     sentences = [f"{head}.", _line_words(lanes, "origin"), _line_words(lanes, "front")]
     for lane in lanes:

@@ -13,6 +13,7 @@ from lanewise.model.solvents import SolventSystem
 from lanewise.model.studies import Input
 from lanewise.reference.solvents import Solvent, solvent
 from lanewise.reports.tables import make_table
+from lanewise.tables.columns import NOT_STATED
 from lanewise.uncertainty.budget import group_variances
 from lanewise.uncertainty.rounding import round_half_up
 
@@ -95,7 +96,12 @@ def caution_blocks(systems: Sequence[SolventSystem]) -> tuple[Block, ...]:
     unnamed = [system.name for system in systems if not system.components]
     found = {name: solvent(name) for name in names}
     items = [_about(name, facts) for name, facts in found.items()]
-    items += [f"{name}: its components were not stated, so nothing can be said of them here." for name in unnamed]
+    items += [
+        "The solvent system was not stated, so nothing can be said of its solvents here."
+        if name == NOT_STATED
+        else f"{name}: its components were not stated, so nothing can be said of them here."
+        for name in unnamed
+    ]
     flammable = any(facts is not None and facts.flammable for facts in found.values())
     unknown = any(facts is None or facts.flammable is None for facts in found.values()) or bool(unnamed)
     general = []

@@ -24,6 +24,7 @@ from lanewise.model.plates import Lane
 from lanewise.model.studies import Study
 from lanewise.reports import tables
 from lanewise.reports.statements import caution_blocks, provenance_blocks, uncertainty_blocks
+from lanewise.tables.columns import NOT_STATED
 from lanewise.tables.marks import to_frame
 
 MOST_DRAWN = 12
@@ -79,13 +80,15 @@ def study_report(study: Study, *, title: str = "", level: float = 0.95, most_dra
         Section("Where this comes from", provenance_blocks(study.inputs, level, version("lanewise"))),
     ]
     named = "; ".join(f"{name} is {system}" for system, name in short.items() if name != system)
-    summary = (*([f"{named[0].upper()}{named[1:]}."] if named else ()), *conclusion)
+    summary = (f"{named[0].upper()}{named[1:]}.", *conclusion) if compared is not None else conclusion
     return Report(title or study.title or _default_title(study), summary, tuple(sections))
 
 
 def _short_names(measurement: Measurement) -> dict[str, str]:
     """Name the systems by letters where there are several; one keeps its own name."""
     names = [str(name) for name in measurement.spots["system"].unique()]
+    if names == [NOT_STATED]:
+        return {NOT_STATED: "system not stated"}
     if len(names) == 1 or len(names) > len(ascii_uppercase):
         return {name: name for name in names}
     return {name: f"system {letter}" for name, letter in zip(names, ascii_uppercase, strict=False)}

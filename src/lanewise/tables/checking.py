@@ -10,7 +10,7 @@ import pandas as pd
 from lanewise.errors import Problem
 from lanewise.tables import rules
 from lanewise.tables.cells import Texts
-from lanewise.tables.columns import CONTEXT, MARKS
+from lanewise.tables.columns import CONTEXT, MARKS, NOT_STATED
 from lanewise.tables.draft import Draft, ordered, read_columns
 from lanewise.tables.headings import resolve
 from lanewise.tables.marks import ASSUMED
@@ -106,7 +106,7 @@ def _complete(draft: Draft, division: float) -> tuple[str, ...]:
     plate, lane = rules.groups(draft)
     rules.settle(draft, rules.LANE_FACTS, lane, "lane")
     rules.settle(draft, rules.PLATE_FACTS, plate, "plate")
-    _default(draft.text["system"], "not stated")
+    _default(draft.text["system"], NOT_STATED)
     _default(draft.text["role"], "sample")
     _default(draft.text["sample"], draft.text["lane"])
     origin = draft.number["origin_mm"]

@@ -47,6 +47,7 @@ def _number(name: str, meaning: str) -> Column:
     return Column(name, "number", "1", meaning)
 
 
+NOT_STATED = "not stated"  # the system of plates for which none is given
 STATES = ("measured", "at origin", "with front", "streak", "unread", "absent")
 ROLES = ("sample", "standard", "blank")
 POINTS = ("centre", "darkest", "leading edge", "trailing edge")

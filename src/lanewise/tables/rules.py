@@ -205,6 +205,29 @@ def check_double(draft: Draft, lane: Ids) -> None:
             f"{spot[row]!r} again in {_where(draft, row, 'lane')}",
             "Rename it, or remove one of the rows.",
         )
+    _check_repeated(draft, lane, ~named)
+
+
+def _check_repeated(draft: Draft, lane: Ids, unnamed: Mask) -> None:
+    """Find rows without a spot name that repeat another row of their lane, position and colour and all."""
+    rows = np.flatnonzero(unnamed)
+    look = {column: draft.values(column)[rows] for column in _SPOT_POSITIONS}
+    placed = ~np.all(np.isnan(list(look.values())), axis=0)
+    rows, look = rows[placed], {column: values[placed] for column, values in look.items()}
+    table = pd.DataFrame({"lane": lane[rows], **look, "colour": draft.text["colour"][rows]})
+    again = table.duplicated().to_numpy()
+    if not again.any():
+        return
+    first = table.groupby(list(table.columns), dropna=False)["lane"].transform(lambda group: group.index[0])
+    for place in np.flatnonzero(again).tolist():
+        row = int(rows[place])
+        draft.fault(
+            row,
+            "centre_mm",
+            f"a spot at another place, or of another colour, than in row {draft.place(int(rows[first[place]]))}",
+            f"the same spot again in {_where(draft, row, 'lane')}",
+            "Remove one of the rows, or give both spots names in a column 'spot'.",
+        )
 
 
 def check_places(draft: Draft, division: float) -> None:
