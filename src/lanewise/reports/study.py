@@ -66,7 +66,7 @@ def study_report(study: Study, *, title: str = "", level: float = 0.95, most_dra
     compared = compare(measurement) if len(short) > 1 else None
     sections = [
         Section("What was done", _done(study, short)),
-        Section("The plates", (Paragraph(HOW_TO_READ), *_plates(measurement, short, most_drawn))),
+        Section("The plates", tuple(_plates(measurement, short, most_drawn))),
         Section("Neighbouring spots", (tables.pairs_table(separated, short),)),
     ]
     if compared is not None:
@@ -118,6 +118,7 @@ def _done(study: Study, short: Mapping[str, str]) -> tuple[Block, ...]:
         blocks.append(Paragraph(f"Note of the readers: {study.note}"))
     blocks.append(tables.systems_table(study.systems, short))
     blocks.append(tables.plates_table(study.plates, short))
+    blocks.append(Paragraph(HOW_TO_READ))
     return tuple(blocks)
 
 

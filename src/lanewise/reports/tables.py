@@ -73,18 +73,18 @@ def spots_table(plate: str, marks: pd.DataFrame, spots: pd.DataFrame, level: flo
             str(row["lane"]),
             str(row["sample"]),
             ", ".join(text for text in (str(row["spot"]), str(colour)) if text),
-            str(row["state"]),
             value(row, "rf"),
             interval(row),
             whole(row["hrf"]),
             value(row, "k"),
+            str(row["state"]),
         )
         for row, colour in zip(spots.to_dict("records"), colours, strict=True)
     ]
     numeric = f"Rf | {100 * level:g} % interval | hRf | k"
     return make_table(
         f"Plate {plate}, {system}: spots counted from the origin in each lane.",
-        f"Lane | Sample | Spot | State | {numeric}",
+        f"Lane | Sample | Spot | {numeric} | State",
         rows,
         numeric,
         keys=3,
