@@ -7,7 +7,7 @@ from typing import get_args
 
 from hypothesis import strategies as st
 
-from lanewise.model.plates import Development, Lane, Plate, Point, Reading, Role, Sheet, Spot
+from lanewise.model.plates import NOT_STATED, Development, Lane, Plate, Point, Reading, Role, Sheet, Spot, Zero
 from lanewise.model.solvents import Component, Phase, SolventSystem
 from lanewise.model.studies import Input, Study
 
@@ -94,14 +94,16 @@ def lanes(
 @st.composite
 def plates(draw: st.DrawFn, label: str, system: str = "water", min_spots: int = 0) -> Plate:
     """A plate whose origin and front were read once, or lane by lane, or whose front was not seen."""
-    origin = draw(positions(-50.0, 50.0))
+    zero = draw(st.sampled_from(get_args(Zero)))
+    on_line = zero == "origin line"
+    origin = 0.0 if on_line else draw(positions(-50.0, 50.0))
     front = draw(st.none() | positions(origin + 5.0, origin + 200.0))
     once = draw(st.sets(st.sampled_from(["origin", "front"])))
     read = {line: at for line, at in (("origin", origin), ("front", front)) if line in once and at is not None}
     made = []
     for name in draw(st.lists(labels(), unique=True, min_size=min(min_spots, 1), max_size=3)):
         own = {"origin", "front"} - once | draw(st.sets(st.sampled_from(["origin", "front"])))
-        held = draw(positions(origin, origin + 2.0)) if "origin" in own else origin
+        held = draw(positions(origin, origin + 2.0)) if "origin" in own and not on_line else origin
         top = front if "front" not in own or front is None else front + draw(st.floats(0.0, 3.0))
         made.append(draw(lanes(name, held, top, sorted(own), min_spots)))
     return Plate(
@@ -109,7 +111,7 @@ def plates(draw: st.DrawFn, label: str, system: str = "water", min_spots: int = 
         system=system,
         sheet=draw(st.none() | sheets()),
         development=draw(developments()),
-        reading=draw(readings()),
+        reading=draw(readings(zero)),
         **read,
         **{f"u_{line}": draw(uncertainties()) for line in read},
         lanes=made,
@@ -121,7 +123,7 @@ def plates(draw: st.DrawFn, label: str, system: str = "water", min_spots: int = 
 def sheets() -> st.SearchStrategy[Sheet]:
     """Sheets and plates before anything was put on them."""
     size = st.none() | st.floats(1.0, 500.0)
-    return st.builds(Sheet, stationary_phase=labels(), width=size, height=size)
+    return st.builds(Sheet, stationary_phase=labels() | st.just(NOT_STATED), width=size, height=size)
 
 
 def developments() -> st.SearchStrategy[Development]:
@@ -136,8 +138,8 @@ def developments() -> st.SearchStrategy[Development]:
     )
 
 
-def readings() -> st.SearchStrategy[Reading]:
-    """Ways in which positions were read."""
+def readings(zero: Zero) -> st.SearchStrategy[Reading]:
+    """Ways in which positions were read from a zero."""
     return st.builds(
         Reading,
         instrument=labels(),
@@ -145,6 +147,7 @@ def readings() -> st.SearchStrategy[Reading]:
         u=uncertainties(),
         noticeable=st.floats(0.0, 5.0),
         reader=texts(),
+        zero=st.just(zero),
     )
 
 

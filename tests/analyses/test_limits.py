@@ -8,6 +8,11 @@ import pytest
 from lanewise.analyses.limits import limits, spot_name
 from lanewise.analyses.measure import measure
 
+OVER = {"front_mm": 98.0, "height_mm": 100.0, "zero": "sheet edge"}
+RUN_ON = (
+    "The solvent may have run on after its front stopped at the edge of the sheet: Rf may be too high, and only "
+    "relative values in the same lane hold."
+)
 RUN_60 = {"front_mm": 70.0}
 EDGES = {"trailing_mm": 40.0, "centre_mm": 50.0, "leading_mm": 56.0}
 
@@ -66,6 +71,24 @@ def said(measured):
             "has Rf 0.063 ± 0.005; to bear in mind: Rf below 0.10, weak evidence.",
         ),
         (
+            OVER | {"centre_mm": 54.0},
+            f"has Rf 0.500 ± 0.004; to bear in mind: front at the edge of the sheet, may have run over. {RUN_ON}",
+        ),
+        (
+            OVER | {"state": "with front"},
+            "ran with the front: Rf above 0.98. Whatever runs with the front lies together there and is not shown to "
+            f"be the same. {RUN_ON}",
+        ),
+        (
+            OVER | {"state": "streak", "trailing_mm": 44.0, "centre_mm": 54.0, "leading_mm": 64.0},
+            "is a streak from Rf 0.39 to 0.61: no single Rf describes it (its darkest point or middle lies at 0.50 ± "
+            f"0.07), and it is not used as proof of identity. {RUN_ON}",
+        ),
+        (
+            OVER | {"state": "at origin"},
+            "stayed at the origin: Rf below 0.02. It may be insoluble, or the system too weak for it.",
+        ),
+        (
             {"centre_mm": 15.0, "u_origin_mm": 0.0, "u_front_mm": 0.0, "u_centre_mm": 0.0},
             "has Rf 0.063; to bear in mind: Rf below 0.10, weak evidence.",
         ),
@@ -82,6 +105,10 @@ def said(measured):
         "no position",
         "streak without edges",
         "weak",
+        "over-run",
+        "over-run with the front",
+        "over-run streak",
+        "over-run at the origin",
         "known exactly",
     ],
 )

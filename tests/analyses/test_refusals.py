@@ -35,12 +35,21 @@ def marks(**columns):
         ({"front_mm": [80.0, 81.0], "front_read": "plate"}, "plate P: wanted one value in column front_mm, given 80"),
         ({"lane": "1", "origin_mm": [10.0, 9.0]}, "plate P, lane 1: wanted one value in column origin_mm"),
         ({"lane": "1", "u_front_mm": [0.3, 0.4]}, "plate P, lane 1: wanted one value in column u_front_mm, given"),
+        (
+            {"zero": "origin line", "origin_mm": [0.8, 10.0], "u_origin_mm": 0.3},
+            "row second, .*, lane 2: wanted the origin at 0 mm, since the zero lay on the origin line, given 10 mm",
+        ),
+        (
+            {"zero": "sheet edge", "origin_mm": [10.0, np.nan]},
+            "row second, .*: wanted the position of the origin, since the zero lay at the sheet edge, given nothing",
+        ),
         ({"system": ["A", "B"]}, "plate P: wanted one solvent system for a plate, given 'A' and 'B'. Give"),
     ],
     ids=[
         "front behind", "front on the origin", "endless front", "endless centre", "negative u", "endless u",
         "negative movement", "trailing beyond", "leading short", "edges swapped", "two fronts in a lane",
         "front in one row only", "two fronts read once", "two origins in a lane", "two u of one front",
+        "origin elsewhere than the zero", "no origin where it is needed",
         "two systems on a plate",
     ],
 )  # fmt: skip
@@ -54,6 +63,14 @@ def test_two_systems_without_plates_are_refused_even_where_the_lanes_agree():
     frame = marks(lane="1", system=["A", "B"]).drop(columns="plate")
     with pytest.raises(AnalysisError, match=r"plate 1: wanted one solvent system .* label of its own in column plate"):
         measure(frame)
+
+
+def test_an_origin_that_is_needed_is_not_assumed():
+    frame = marks(zero="liquid level").drop(columns="origin_mm")
+    with pytest.raises(AnalysisError, match=r"row first, .*since the zero lay at the liquid level, given nothing\."):
+        measure(frame)
+    assert len(measure(frame.assign(zero="origin line")).spots) == 2
+    assert len(measure(frame.assign(zero=pd.NA)).spots) == 2
 
 
 @pytest.mark.parametrize("column", ["lane", "front_mm"])

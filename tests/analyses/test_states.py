@@ -11,6 +11,8 @@ from lanewise.analyses.states import FLAGS, flag_texts
 
 SHARP = {"u_origin_mm": 0.01, "u_front_mm": 0.01, "u_centre_mm": 0.01}
 WEAK_LOW, WEAK_HIGH = "Rf below 0.10, weak evidence", "Rf above 0.90, weak evidence"
+AT_EDGE = {"centre_mm": 50.0, "height_mm": 100.0, "zero": "sheet edge"}
+OVER_RUN = "front at the edge of the sheet, may have run over"
 NOT_LEFT, NOT_LAGGING = "not shown to have left the origin", "not shown to lag the front"
 
 
@@ -47,6 +49,15 @@ def flags_of(row):
                               "k and R_M limited on one side only"}),
         ({"centre_mm": 90.1}, {WEAK_HIGH, NOT_LAGGING, "Rf outside 0 to 1, check the readings",
                                "k and R_M limited on one side only"}),
+        (AT_EDGE | {"front_mm": 97.0}, {OVER_RUN}),
+        (AT_EDGE | {"front_mm": 96.9}, set()),
+        (AT_EDGE | {"front_mm": 101.0}, {OVER_RUN}),
+        (AT_EDGE | {"front_mm": 97.0, "zero": "liquid level"}, set()),
+        (AT_EDGE | {"front_mm": 97.0, "zero": None}, set()),
+        (AT_EDGE | {"front_mm": 97.0, "height_mm": None}, set()),
+        (AT_EDGE | {"front_mm": None}, {"front not seen, no Rf"}),
+        ({"centre_mm": 50.0, "front_mm": 97.0, "height_mm": 100.0}, set()),
+        (AT_EDGE | {"front_mm": 97.0, "state": "with front", "centre_mm": None}, {OVER_RUN}),
         ({"state": "at origin"}, set()),
         ({"state": "with front", "runs": 2}, set()),
         ({"state": "absent", "point": "leading edge"}, set()),
@@ -55,7 +66,9 @@ def flags_of(row):
         "plain", "at 0.10", "below 0.10", "at 0.90", "above 0.90", "left the origin", "not left", "not lagging",
         "lagging", "larger movement", "u of the spot", "more than two u", "with little run", "short run", "30 mm run",
         "a fifth", "longer", "leading edge", "trailing edge", "darkest point", "two developments", "one development",
-        "below the origin", "beyond the front", "origin", "front", "absent",
+        "below the origin", "beyond the front", "3 mm from the edge", "farther from the edge", "over the edge",
+        "from the liquid", "zero missing", "height missing", "edge and no front", "no zero", "with a front at the edge",
+        "origin", "front", "absent",
     ],
 )  # fmt: skip
 def test_flags_of_one_spot(row_of, cells, flags):
@@ -100,6 +113,14 @@ def test_fronts_of_other_plates_do_not_count():
     marks = pd.DataFrame({"plate": ["P", "P", "Q", "Q"], "lane": ["1", "2", "1", "2"], "centre_mm": 40.0})
     spots = measure(marks.assign(front_mm=[80.0, 80.5, 60.0, 60.5])).spots
     assert (spots["flags"].astype(str) == "").all()
+
+
+def test_only_lanes_whose_front_reached_the_edge_of_their_sheet_are_flagged():
+    marks = pd.DataFrame({"plate": ["P", "P", "Q"], "lane": ["1", "2", "1"], "origin_mm": 10.0, "centre_mm": 50.0,
+                          "front_mm": [98.0, 96.8, 98.0], "height_mm": [100.0, 100.0, 200.0]})  # fmt: skip
+    marks["zero"] = pd.Categorical(["sheet edge"] * 3)
+    found = measure(marks).spots["flags"].astype(str).str.contains("may have run over")
+    assert found.tolist() == [True, False, False]
 
 
 def test_flags_of_a_row_are_joined_in_one_order():

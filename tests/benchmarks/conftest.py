@@ -3,26 +3,18 @@
 from __future__ import annotations
 
 import statistics
-import time
+import sys
+from pathlib import Path
 
 import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))  # the files here import one another
 
 LINES = []
 
 
 class Ratios:
-    """Times two ways of doing one thing in turn and keeps the median ratio as a line to print."""
-
-    def compare(self, what, first, second, *, rounds=7, per_first=1, per_second=1):
-        """Run two callables in turn; times are CPU time per item."""
-        first(), second()
-        took = ([], [])
-        for _ in range(rounds):
-            for times, call, count in zip(took, (first, second), (per_first, per_second), strict=True):
-                start = time.process_time()
-                call()
-                times.append((time.process_time() - start) / count)
-        self.note(what, *took)
+    """Keeps the median ratio of two ways of doing one thing, timed in turn, as a line to print."""
 
     def note(self, what, first, second):
         """Keep a line for two lists of seconds, taken in turn."""

@@ -69,6 +69,10 @@ REFUSED = {
     ),
     "word for yes": (lambda: Development(saturated="yes"), r"saturated: wanted yes or no \(True or False\) or nothing"),
     "no time": (lambda: Development(minutes=0), r"minutes: wanted a number above 0 \[min\] or nothing, given 0"),
+    "unknown zero": (
+        lambda: Reading(zero="sheets edge"),
+        r"^reading, zero: wanted one of 'liquid level', .* given 'sheets edge' \(text\)\. Did you mean 'sheet edge'\?$",
+    ),
     "division of zero": (lambda: Reading(division=0), r"^reading, division: wanted a number above 0 \[mm\], given 0"),
     "negative uncertainty": (lambda: Reading(u=-0.1), r"^reading, u: wanted a number not below 0 \[mm\] or nothing"),
     "sheet of no width": (lambda: Sheet(stationary_phase="paper", width=0), r"width: wanted a number above 0 \[mm\]"),

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 
 from lanewise.errors import RecordError
 from lanewise.model.checks import lines
-from lanewise.model.plates import Lane, Plate, Point, Reading, Role, Spot, State
+from lanewise.model.plates import Lane, Plate, Point, Reading, Role, Sheet, Spot, State, Zero
 from lanewise.tables import columns
 from strategies import plates
 
@@ -24,6 +24,7 @@ def test_the_words_are_those_of_the_columns():
     assert set(get_args(State)) == set(columns.STATES)
     assert set(get_args(Role)) == set(columns.ROLES)
     assert set(get_args(Point)) == set(columns.POINTS)
+    assert set(get_args(Zero)) == set(columns.ZEROS)
 
 
 SPOTS = {
@@ -123,6 +124,17 @@ PLATES = {
         lambda: Lane(label="B", u_front=0.5),
         r"^lane 'B', u_front: wanted the uncertainty of a front that is given here, given 0\.5 mm without front\. Give",
     ),
+    "zero on the origin line, and an origin elsewhere": (
+        lambda: plate(reading=Reading(zero="origin line")),
+        r"^plate 'bench 3': wanted the origin at 0 mm, since the zero lay on the origin line, given 10 mm\. Call the "
+        r"zero 'sheet edge' or 'liquid level' if positions were read from there, or correct them\.$",
+    ),
+    "zero on the origin line, and a lane's origin elsewhere": (
+        lambda: Plate(
+            label="1", reading=Reading(zero="origin line"), lanes=[Lane(label="A", origin=0), Lane(label="B", origin=9)]
+        ),
+        r"^lane 'B' on plate '1': wanted the origin at 0 mm, since the zero lay on the origin line, given 9 mm",
+    ),
     "uncertainty of no origin": (lambda: Plate(label="1", u_origin=0.5), r"^plate '1', u_origin: .* without origin"),
 }
 
@@ -182,6 +194,37 @@ def test_a_lanes_own_lines_go_before_the_plates():
     made = Plate(label="1", origin=10, front=85, u_origin=0.4, reading=Reading(u=0.3), lanes=[own, Lane(label="B")])
     assert lines(made, made.lanes[0]) == (12.0, 0.3, True, 90.0, 0.2, True)
     assert lines(made, made.lanes[1]) == (10.0, 0.4, False, 85.0, 0.3, False)
+
+
+# Three standard uncertainties, 0.29 mm for a reading to 1 mm, as above.
+@pytest.mark.parametrize(
+    ("origin", "fields", "fits"),
+    [
+        (0.0, {"u_origin": 0.0}, True),
+        (0.86, {}, True),
+        (-0.86, {}, True),
+        (0.87, {}, False),
+        (-0.87, {}, False),
+        (1.4, {"u_origin": 0.5}, True),
+        (1.6, {"u_origin": 0.5}, False),
+    ],
+    ids=["at 0", "in", "in below", "out", "out below", "own u in", "own u out"],
+)
+def test_how_far_the_origin_may_lie_from_a_zero_on_it(origin, fields, fits):
+    if fits:
+        assert plate(origin=origin, reading=Reading(zero="origin line"), **fields).lanes
+    else:
+        with pytest.raises(RecordError, match="wanted the origin at 0 mm"):
+            plate(origin=origin, reading=Reading(zero="origin line"), **fields)
+
+
+@pytest.mark.parametrize("zero", ["not stated", "sheet edge", "liquid level"])
+def test_other_zeros_take_any_origin(zero):
+    assert plate(reading=Reading(zero=zero)).origin == 10.0
+
+
+def test_a_sheet_need_not_state_its_layer():
+    assert Sheet(height=100).stationary_phase == "not stated"
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -134,6 +134,10 @@ REFUSED_BY_BOTH = {
         text_of(inputs=[{"name": "a", "sha256": "0" * 64, "size": 1, "format": "f", "unread": [1]}]),
         r"\$\.inputs\[0\]\.unread\[0\]: wanted text, given 1\.",
     ),
+    "unknown zero": (
+        text_of(plates=[{"label": "1", "reading": {"zero": "edge"}}]),
+        r"\$\.plates\[0\]\.reading\.zero: wanted one of .* given 'edge'",
+    ),
     "half a development": (
         text_of(plates=[{"label": "1", "development": {"runs": 1.5}}]),
         r"runs: wanted a whole number from 1 to 1000, given 1\.5",

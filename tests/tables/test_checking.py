@@ -68,6 +68,22 @@ def test_nothing_is_assumed_where_the_origin_is_given():
     assert marks("lane front origin centre\nA 80 10 30\nA 80 . 40").attrs[ASSUMED] == ()
 
 
+def test_nothing_is_assumed_where_the_zero_lay_on_the_origin_line():
+    frame = marks("lane front centre zero\nA 80 30 origin_line\nB 80 30 .")
+    assert frame["origin_mm"].tolist() == [0.0, 0.0]
+    assert frame["zero"].tolist() == ["origin line"] * 2
+    assert frame.attrs[ASSUMED] == ()
+    assert marks("lane front centre zero\nA 80 30 not_stated").attrs[ASSUMED] == (NO_ORIGIN,)
+
+
+def test_zero_and_height_of_a_plate_may_stand_in_one_of_its_rows():
+    frame = marks(
+        "plate lane front origin centre ruler_zero sheet_height_cm\n1 A 80 10 30 . 10\n1 B 80 10 30 Sheet-edge ."
+    )
+    assert frame["zero"].tolist() == ["sheet edge"] * 2
+    assert frame["height_mm"].tolist() == [100.0, 100.0]
+
+
 def test_columns_of_the_context_come_when_they_are_given():
     frame = marks("lane front centre runs layer division amount\nA 80 10 2 paper 0.5 1.5")
     assert list(frame.columns) == [*names(MARKS), *(n for n in names(CONTEXT) if n in frame.columns)]
@@ -321,6 +337,42 @@ FAULTY = {
     ),
     "unknown role": ("lane front centre role\nA 80 1 standart", "given 'standart'. Did you mean 'standard'?"),
     "unknown point": ("lane front centre point\nA 80 1 leading", "given 'leading'. Did you mean 'leading edge'?"),
+    "unknown zero": (
+        "lane front centre zero\nA 80 1 liquid",
+        "inks.csv, row 2, column zero: wanted one of not stated, origin line, sheet edge, "
+        "liquid level, given 'liquid'. "
+        "Did you mean 'liquid level'?",
+    ),
+    "two zeros on a plate": (
+        "lane front origin centre zero\nA 80 10 20 sheet_edge\nB 80 10 20 liquid_level",
+        "inks.csv, row 3, column zero: wanted one value for plate '1', as in row 2: 'sheet edge', "
+        "given 'liquid level'.",
+    ),
+    "two heights of a sheet": (
+        "lane front centre height\nA 80 20 100\nB 80 20 90",
+        "inks.csv, row 3, column height: wanted one value for plate '1', as in row 2: 100, given 90. ",
+    ),
+    "zero on the origin line, and an origin elsewhere": (
+        "lane front origin centre ruler_zero\nA 80 10 20 origin_line\nA 80 10 30 .\nB 80 10 20 .",
+        "inks.csv, row 2, column origin: wanted the origin at 0 mm, "
+        "since the zero lay on the origin line, given 10 mm. "
+        "Write 'sheet edge' or 'liquid level' under ruler_zero if positions were read from there, or correct them.",
+    ),
+    "no column of an origin that is needed": (
+        "lane front centre zero\nA 80 20 sheet_edge\nB 80 20 .",
+        "inks.csv: wanted a column with the position of the origin line, since the zero lay at the sheet edge, given "
+        "the columns 'lane', 'front', 'centre', 'zero'. Add a column 'origin_mm'.",
+    ),
+    "no origin where it is needed": (
+        "lane front origin centre zero\nA 80 10 20 liquid_level\nB 80 . 20 .\nB 80 . 30 .",
+        "inks.csv, row 3, column origin: wanted the origin of lane 'B' on plate '1', since the zero lay at the liquid "
+        "level, given nothing. Give it.",
+    ),
+    "height of nothing": ("lane front centre height\nA 80 9 0", "column height: wanted a number above 0, given '0'"),
+    "height of the spot": (
+        "lane front height\nA 80 20",
+        "inks.csv: wanted a column with the position of the spot (or both 'trailing_mm' and 'leading_mm'), given",
+    ),
     "two values in a cell": (
         "lane front centre\nA 80 12;15",
         "inks.csv, row 2, column centre: wanted one number in the cell, given '12;15'. "
@@ -408,6 +460,9 @@ def test_a_cell_that_cannot_be_read_is_not_complained_of_twice():
     assert len(faults("lane front centre\nA x y")) == 2
     assert len(faults("lane front trailing leading state\nA 80 x 20 streak")) == 1
     assert len(faults("lane front centre origin\nA 80 20 x")) == 1
+    assert len(faults("lane front centre origin zero\nA 80 20 x sheet_edge")) == 1
+    assert len(faults("lane front centre orgin zero\nA 80 20 10 sheet_edge")) == 1
+    assert len(faults("lane front centre zero\nA 80 20 liquid")) == 1
 
 
 def test_a_misspelt_lane_is_one_fault():
@@ -455,6 +510,27 @@ def test_columns_of_different_length():
 )
 def test_how_far_out_is_too_far(text, fields, fits):
     assert (not faults(text, **fields)) == fits
+
+
+# As in the record: three standard uncertainties of the origin, 0.29 mm for a reading to 1 mm.
+@pytest.mark.parametrize(
+    ("text", "fields", "fits"),
+    [
+        ("lane front centre zero origin\nA 80 20 origin_line 0.86", {}, True),
+        ("lane front centre zero origin\nA 80 20 origin_line 0.87", {}, False),
+        ("lane front centre zero origin\nA 80 20 origin_line -0.87", {}, False),
+        ("lane front centre zero origin\nA 80 20 origin_line 0.44", {"division": 0.5}, False),
+        ("lane front centre zero origin u_origin\nA 80 20 origin_line 1.4 0.5", {}, True),
+    ],
+    ids=["in", "out", "out below", "finer ruler", "own u"],
+)
+def test_how_far_the_origin_may_lie_from_a_zero_on_it(text, fields, fits):
+    assert (not faults(text, **fields)) == fits
+
+
+def test_defaults_may_give_zero_height_and_the_origin_that_is_needed():
+    frame = marks("lane front centre\nA 80 20", defaults={"zero": "sheet edge", "height": "10 cm", "origin": "10"})
+    assert frame[["origin_mm", "height_mm", "zero"]].values.tolist() == [[10.0, 100.0, "sheet edge"]]
 
 
 def test_the_index_is_plain():

@@ -36,6 +36,8 @@ def test_every_spelling(spelling, name):
         ("Division [mm]", "division_mm", "mm"),
         ("amount (\u00b5g)", "amount_ug", "ug"),
         ("amount_ng", "amount_ug", "ng"),
+        ("Sheet height (cm)", "height_mm", "cm"),
+        ("height_cm", "height_mm", "cm"),
     ],
     ids=lambda value: str(value),
 )
@@ -56,6 +58,8 @@ def test_units_in_headings(heading, name, unit):
         ("u_rf", "u_rf as written"),
         ("class", "class"),
         ("time", "time"),
+        ("weight", "weight"),
+        ("weight (mg)", "weight (mg)"),
     ],
     ids=lambda value: str(value),
 )
@@ -86,6 +90,8 @@ def test_the_darkest_point_is_another_point():
         ("spot_mm", "Write 'centre_mm' for the position of the spot."),
         ("lane (cm)", "Write 'lane'; or, for a factor of your own, 'factor:lane (cm)'."),
         ("sample (ink)", "Write 'sample'; or, for a factor of your own, 'factor:sample (ink)'."),
+        ("heigth_mm", "Write 'height_mm'; or, if it is a factor of your own, 'factor:heigth_mm'."),
+        ("zero_mm", "Write 'zero'; or, for a factor of your own, 'factor:zero_mm'."),
         ("runs_mm", "Write 'runs'; or, for a factor of your own, 'factor:runs_mm'."),
     ],
     ids=lambda value: value.split(";")[0],
@@ -99,7 +105,15 @@ def test_slips_and_wrong_units(heading, todo):
 
 @pytest.mark.parametrize(
     "heading",
-    ["distance", "distance_mm", "spot distance", "distance of solvent (cm)", "position", "height", "front distance"],
+    [
+        "distance",
+        "distance_mm",
+        "spot distance",
+        "distance of solvent (cm)",
+        "position",
+        "height spot",
+        "front distance",
+    ],
     ids=str,
 )
 def test_distances_are_unclear(heading):

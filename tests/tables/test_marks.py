@@ -47,7 +47,8 @@ def test_a_study_that_a_table_can_hold_comes_back_as_it_was(study):
         assert now.system == was.system
         assert (now.reading.division, now.reading.u) == (was.reading.division, was.reading.u)
         assert now.development.runs == was.development.runs
-        assert (now.sheet and now.sheet.stationary_phase) == (was.sheet and was.sheet.stationary_phase)
+        assert now.reading.zero == was.reading.zero
+        assert now.sheet == (was.sheet and Sheet(stationary_phase=was.sheet.stationary_phase, height=was.sheet.height))
         for lane, old in zip(now.lanes, was.lanes, strict=True):
             assert (lane.label, lane.role, lane.sample) == (old.label, old.role, old.sample or old.label)
             assert (lane.origin, lane.front, lane.u_origin, lane.u_front) == (
@@ -100,9 +101,9 @@ def bench():
     return Plate(
         label="bench 3",
         system="ethanol:water 7:3",
-        sheet=Sheet(stationary_phase="paper", width=100),
+        sheet=Sheet(stationary_phase="paper", width=100, height=120),
         development=Development(runs=2),
-        reading=Reading(division=0.5, u=0.3, noticeable=0.7),
+        reading=Reading(division=0.5, u=0.3, noticeable=0.7, zero="sheet edge"),
         front=85,
         u_front=0.5,
         lanes=lanes,
@@ -123,6 +124,7 @@ def test_the_columns_of_a_study():
     assert math.isnan(row["u_trailing_mm"])
     assert row[["layer", "point", "origin_read", "front_read"]].tolist() == ["paper", "darkest", "lane", "plate"]
     assert row[["division_mm", "u_reading_mm", "noticeable_mm", "runs"]].tolist() == [0.5, 0.3, 0.7, 2.0]
+    assert row[["height_mm", "zero"]].tolist() == [120.0, "sheet edge"]
     assert row[["bench", "lamp", "pen"]].tolist() == ["3", "UV", "2"]
     assert frame["amount_ug"].tolist()[1] == 2.0
     assert frame["lamp"].tolist() == ["", "", "UV"]
@@ -203,6 +205,24 @@ def test_a_lane_without_a_front_beside_one_with_a_front():
     assert (plate.front, [lane.front for lane in plate.lanes]) == (None, [85.0, None])
 
 
+def test_a_height_without_a_layer_is_kept():
+    plate = made("lane,front_mm,centre_mm,height_mm\nA,85,20,100").plates[0]
+    assert plate.sheet == Sheet(stationary_phase="not stated", height=100)
+    assert made("lane,front_mm,centre_mm,layer,height_mm\nA,85,20,,").plates[0].sheet is None
+
+
+def test_the_zero_is_not_stated_unless_it_is_given():
+    assert made("lane,front_mm,centre_mm\nA,85,20").plates[0].reading.zero == "not stated"
+    assert made("lane,front_mm,centre_mm,zero\nA,85,20,").plates[0].reading.zero == "not stated"
+
+
+def test_an_origin_is_assumed_only_where_the_zero_may_have_lain_on_it():
+    assert made("lane,front_mm,centre_mm,zero\nA,85,20,origin line").plates[0].lanes[0].origin == 0.0
+    for zero in ("sheet edge", "liquid level"):
+        with pytest.raises(RecordError, match=r"^lane 'A' on plate '1': wanted a position of the origin, given none"):
+            made(f"lane,front_mm,centre_mm,zero\nA,85,20,{zero}")
+
+
 def test_factors_go_to_the_highest_level_on_which_they_never_change():
     study = made(
         """
@@ -278,6 +298,10 @@ REFUSED = {
         r"^plate '1': wanted one front, since it was read once, given none in some lanes",
     ),
     "beyond the front": ("lane,front_mm,centre_mm\nA,85,95", r"wanted a centre not beyond the front at 85 mm"),
+    "two zeros": (
+        "lane,front_mm,origin_mm,centre_mm,zero\nA,85,10,20,sheet edge\nB,85,10,20,liquid level",
+        r"^plate '1': wanted one value in column zero, given 'liquid level' and 'sheet edge'",
+    ),
     "half a run": ("lane,front_mm,centre_mm,runs\nA,85,20,1.5", r"development, runs: wanted a whole number"),
     "unknown state": ("lane,front_mm,centre_mm,state\nA,85,20,odd", r"spot '1', state: wanted one of"),
 }
@@ -294,7 +318,7 @@ ROW = st.fixed_dictionaries(
         "plate": st.sampled_from(["1", "2"]),
         "lane": st.sampled_from(["A", "B"]),
         "spot": st.sampled_from(["x", "y", "z"]),
-        "origin_mm": st.sampled_from([None, 10.0, 10.0, 30.0]),
+        "origin_mm": st.sampled_from([None, 0.5, 10.0, 10.0, 30.0]),
         "front_mm": st.sampled_from([80.0, 80.0, 80.0, 20.0]),
         "trailing_mm": st.sampled_from([None, None, 9.0, 20.0, 78.0]),
         "centre_mm": st.sampled_from([None, 2.0, 10.0, 12.5, 40.0, 79.0, 81.25, 90.0]),
@@ -304,6 +328,7 @@ ROW = st.fixed_dictionaries(
         "division_mm": st.sampled_from([None, None, None, 0.5]),
         "system": st.sampled_from(["water", "water", "brine"]),
         "front_read": st.sampled_from(["", "", "", "plate", "lane"]),
+        "zero": st.sampled_from(["", "", "", "origin line", "sheet edge"]),
     }
 )
 

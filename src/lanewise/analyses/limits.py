@@ -10,12 +10,13 @@ import numpy as np
 import pandas as pd
 
 from lanewise.analyses.measure import Measurement
-from lanewise.analyses.states import FLAGS, NO_FRONT
+from lanewise.analyses.states import FLAGS, NO_FRONT, OVER_RUN
 from lanewise.analyses.wording import plates, texts, with_u
 from lanewise.uncertainty.rounding import round_bound, round_half_up
 
 COLUMNS = ["plate", "system", "lane", "sample", "spot", "state", "statement"]
 UNSEEN = FLAGS[NO_FRONT.bit_length() - 1]
+RUN_OVER = FLAGS[OVER_RUN.bit_length() - 1]
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,7 +90,7 @@ def _statement(row: Mapping[Hashable, Any]) -> str:
     if state == "with front":
         return (
             f"ran with the front: Rf above {round_bound(low, 2, up=False)}. "
-            "Whatever runs with the front lies together there and is not shown to be the same."
+            f"Whatever runs with the front lies together there and is not shown to be the same.{_run_over(flags)}"
         )
     return _value_statement(row, state, flags)
 
@@ -102,8 +103,19 @@ def _value_statement(row: Mapping[Hashable, Any], state: str, flags: str) -> str
         return (
             f"is a streak from Rf {round_half_up(low, 2)} to {round_half_up(high, 2)}: no single Rf describes it "
             f"(its darkest point or middle lies at {with_u(rf, u)}), and it is not used as proof of identity."
+            f"{_run_over(flags)}"
         )
-    return f"has Rf {with_u(rf, u)}; to bear in mind: {flags}."
+    return f"has Rf {with_u(rf, u)}; to bear in mind: {flags}.{_run_over(flags)}"
+
+
+def _run_over(flags: str) -> str:
+    """Say what a front at the edge of the sheet means; an upper bound needs no word, since it holds all the more."""
+    if RUN_OVER not in flags:
+        return ""
+    return (
+        " The solvent may have run on after its front stopped at the edge of the sheet: Rf may be too high, and only "
+        "relative values in the same lane hold."
+    )
 
 
 def _up(bound: float) -> str:

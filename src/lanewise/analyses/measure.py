@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from lanewise.analyses.pairs import PairRows, neighbours, pair_columns
-from lanewise.analyses.positions import MEASURED, STREAK, Lengths, Positions, lengths, positions
+from lanewise.analyses.positions import MEASURED, STREAK, Lengths, Positions, States, lengths, positions
 from lanewise.analyses.refusals import looks_impossible, refuse_contradictions, refuse_impossible, refuse_incomplete
 from lanewise.analyses.states import NOTICEABLE, censored_bounds, context_bits, flag_texts, number_bits
 from lanewise.errors import AnalysisError
@@ -179,7 +179,7 @@ def measure(marks: pd.DataFrame, *, level: float = 0.95) -> Measurement:
     rows = neighbours(place)
     return Measurement(
         spots=_spots_frame(marks, place, numbers, flag_texts(bits)),
-        pairs=_pairs_frame(marks, rows, pair_columns(place, numbers["rf"], rows)),
+        pairs=_pairs_frame(marks, rows, pair_columns(place, numbers["k"], rows)),
         marks=marks,
         level=level,
         place=place,
@@ -203,11 +203,13 @@ def _spot_numbers(
     return dict(zip(NUMBERS, out, strict=True)), bits | context_bits(marks, place)
 
 
-def _fill(out: Floats, place: Lengths, state: Ids, noticeable: Floats, level: float) -> None:
+def _fill(out: Floats, place: Lengths, state: States, noticeable: Floats, level: float) -> None:
     """Work out the number columns of some spots into the rows of `out`, in the order of `NUMBERS`."""
     run, streak = place.run, state == STREAK
     valued = (state == MEASURED) | streak
-    rf = np.where(valued, (place.centre - place.origin) / run, np.nan)
+    rf = (place.centre - place.origin) / run
+    if not valued.all():
+        rf = np.where(valued, rf, np.nan)
     distance, origin, front = place.centre_variance, place.u_origin**2, place.u_front**2
     u_rf = np.sqrt(distance + (1.0 - rf) ** 2 * origin + rf**2 * front) / run
     low, high = _rf_interval(rf, u_rf, (run, distance + origin, origin + front, origin), level)
@@ -243,8 +245,11 @@ def _rf_interval(
     """
     factor = float(coverage_factor(np.inf, level))
     low, high = ratio_ends(rf, u_rf, *moments, factor)
+    reach = (factor + NEAR) * u_rf
+    if rf.min() >= reach.max() and 1.0 - rf.max() >= reach.max():
+        return low, high
     with np.errstate(invalid="ignore"):
-        near = np.flatnonzero(np.minimum(rf, 1.0 - rf) < (factor + NEAR) * u_rf)
+        near = np.flatnonzero(np.minimum(rf, 1.0 - rf) < reach)
     if near.size:
         run, *rest = (item[near] if len(item) > 1 else item for item in moments)
         with np.errstate(over="ignore"):
@@ -278,11 +283,10 @@ def _spots_frame(
     return pd.DataFrame(columns, index=marks.index, copy=False)
 
 
-def _state_texts(state: Ids) -> pd.Categorical[str]:
+def _state_texts(state: States) -> pd.Categorical[str]:
     """Turn numbers of states into texts, of which only those that occur become categories."""
-    found = np.flatnonzero(np.bincount(state, minlength=len(STATES)))
-    code = np.zeros(len(STATES), dtype=np.int8)
-    code[found] = np.arange(len(found))
+    found = [number for number in range(len(STATES)) if (state == number).any()]
+    code = np.searchsorted(found, np.arange(len(STATES))).astype(np.int8)
     return pd.Categorical.from_codes(code[state], pd.Index([STATES[number] for number in found]))
 
 

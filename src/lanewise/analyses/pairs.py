@@ -11,7 +11,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from lanewise.analyses.positions import MEASURED, STREAK, Lengths, Positions
-from lanewise.quantities import separation
 from lanewise.uncertainty.sources import Floats, Ids
 
 PIECE = 16_384
@@ -51,8 +50,17 @@ def neighbours(place: Positions) -> PairRows:
     return PairRows(rows[:-1][same], rows[1:][same])
 
 
-def pair_columns(place: Positions, rf: Floats, pairs: PairRows) -> dict[str, Floats]:
+def pair_columns(place: Positions, k: Floats, pairs: PairRows) -> dict[str, Floats]:
     """Work out the number columns of the table of pairs.
+
+    Parameters
+    ----------
+    place : Positions
+        N spots.
+    k : array of shape (N,)
+        Their retention factors; nan where there is none.
+    pairs : PairRows
+        P pairs of them.
 
     Returns
     -------
@@ -66,26 +74,28 @@ def pair_columns(place: Positions, rf: Floats, pairs: PairRows) -> dict[str, Flo
     for start in range(0, count, PIECE):
         rows = slice(start, start + PIECE)
         slow, fast = pairs.slow[rows], pairs.fast[rows]
-        _fill(out[:, rows], place[slow], place[fast], rf[slow], rf[fast])
+        _fill(out[:, rows], place[slow], place[fast], k[slow], k[fast])
     return dict(zip(NUMBERS, out, strict=True))
 
 
-def _fill(out: Floats, slow: Lengths, fast: Lengths, rf_slow: Floats, rf_fast: Floats) -> None:
-    """Work out the number columns of some pairs into the rows of `out`, in the order of `NUMBERS`."""
+def _fill(out: Floats, slow: Lengths, fast: Lengths, k_slow: Floats, k_fast: Floats) -> None:
+    """Work out the number columns of some pairs into the rows of `out`, in the order of `NUMBERS`.
+
+    With Rf = 1 / (1 + k) the relative change of alpha with each position is one over Rf (1 - Rf), that is
+    (1 + k) (1 + 1 / k), over the run; with the origin it is k_slow - k_fast, with the front 1 / k_slow - 1 / k_fast.
+    """
     per_run = 1.0 / slow.run
     origin, front = slow.u_origin**2, slow.u_front**2
     var_slow, var_fast = slow.centre_variance, fast.centre_variance
-    out[0] = separation.delta_rf(rf_slow, rf_fast)
+    out[0] = (fast.centre - slow.centre) * per_run
     out[1] = per_run * np.sqrt(var_slow + var_fast + out[0] ** 2 * (origin + front))
-    inside = (rf_slow > 0) & (rf_fast < 1)
-    s, f = (rf_slow, rf_fast) if inside.all() else (np.where(inside, rf, np.nan) for rf in (rf_slow, rf_fast))
-    by_s, by_f, left_s, left_f = 1.0 / s, 1.0 / f, 1.0 / (1.0 - s), 1.0 / (1.0 - f)
-    out[2] = separation.separation_factor(s, f)
+    by_slow, by_fast = 1.0 / k_slow, 1.0 / k_fast
+    out[2] = k_slow * by_fast
     relative = (
-        var_slow * (by_s * left_s) ** 2
-        + var_fast * (by_f * left_f) ** 2
-        + (by_s - by_f) ** 2 * origin
-        + (left_s - left_f) ** 2 * front
+        var_slow * ((1.0 + k_slow) * (1.0 + by_slow)) ** 2
+        + var_fast * ((1.0 + k_fast) * (1.0 + by_fast)) ** 2
+        + (k_slow - k_fast) ** 2 * origin
+        + (by_slow - by_fast) ** 2 * front
     )
     out[3] = out[2] * per_run * np.sqrt(relative)
     out[4], out[5] = _resolution(slow, fast)

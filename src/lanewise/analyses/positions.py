@@ -24,7 +24,8 @@ streak without both edges has no position: how far it reaches is all that could 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Any
+from functools import cached_property
+from typing import Any, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
@@ -41,6 +42,8 @@ CENTRE_SHARE = 0.1
 
 MEASURED, AT_ORIGIN, WITH_FRONT, STREAK, UNREAD, ABSENT = range(6)
 EDGES = ("trailing", "leading")
+States: TypeAlias = npt.NDArray[np.int8]
+
 READ_BY = {"": 0, "plate": 1, "lane": 2}
 SPARSE = 4  # plates times lane labels, per row, from which on the lanes that occur are numbered through
 
@@ -105,22 +108,22 @@ class Lengths:
         arrays = {field.name: getattr(self, field.name) for field in fields(Lengths)}
         return Lengths(**{name: array if len(array) == 1 else array[rows] for name, array in arrays.items()})
 
-    @property
+    @cached_property
     def run(self) -> Floats:
         """Distance from origin to front in each row, shape (N,), in mm."""
         return self.front - self.origin
 
-    @property
+    @cached_property
     def length(self) -> Floats:
         """Length of each spot along its lane, shape (N,) or (1,), in mm."""
         return self.leading - self.trailing
 
-    @property
+    @cached_property
     def own_variance(self) -> Floats:
         """Variance of the point read that the edges do not share, shape (N,) or (1,), in mm2."""
         return self.u_spot**2 + self.u_centre**2
 
-    @property
+    @cached_property
     def centre_variance(self) -> Floats:
         """Variance of the point read, without origin and front, shape (N,) or (1,), in mm2."""
         return self.edge_share**2 * (self.u_trailing**2 + self.u_leading**2) + self.own_variance
@@ -142,7 +145,7 @@ class Positions(Lengths):
         Names an origin or front reading from its number.
     """
 
-    state: Ids
+    state: States
     plate: Ids
     lane: Ids
     origin_source: Ids
@@ -316,17 +319,17 @@ def _labelled(marks: pd.DataFrame, name: str) -> tuple[Ids, pd.Index[Any]]:
     return codes, names
 
 
-def _states(marks: pd.DataFrame) -> Ids:
+def _states(marks: pd.DataFrame) -> States:
     """Number the states; an empty cell means measured."""
     if "state" not in marks.columns:
-        return np.zeros(len(marks), dtype=np.int64)
+        return np.zeros(len(marks), dtype=np.int8)
     codes, texts = _numbered(marks, "state")
     names = ["measured" if _is_blank(text) else text for text in texts]
     for number, name in enumerate(names):
         if name not in STATES and (codes == number).any():
             row = marks.index[np.flatnonzero(codes == number)[0]]
             raise AnalysisError(f"row {row}, column state: wanted one of {', '.join(STATES)}, given {name!r}")
-    table = np.array([STATES.index(name) if name in STATES else -1 for name in names], dtype=np.int64)
+    table = np.array([STATES.index(name) if name in STATES else -1 for name in names], dtype=np.int8)
     return table[codes]
 
 

@@ -10,11 +10,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from lanewise.analyses.positions import Lengths, Positions
+from lanewise.analyses.positions import Lengths, Positions, lengths
 from lanewise.errors import AnalysisError
-from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, names
+from lanewise.tables.columns import AWAY, CONTEXT, MARKS, ORIGIN_LINE, PAIRS, SPOTS, names
 from lanewise.uncertainty.sources import Floats, Ids
 
+BEYOND = 3.0  # standard uncertainties, as in the record
 RESULTS = {*names(SPOTS), *names(PAIRS)} - {*names(MARKS), *names(CONTEXT)}
 
 
@@ -52,6 +53,8 @@ def refuse_contradictions(marks: pd.DataFrame, place: Positions, noticeable: Flo
         _refuse_two_readings(marks, f"u_{line}_mm", u, source, place)
     if "system" in marks.columns:
         _refuse_two_systems(marks, place)
+    if "zero" in marks.columns:
+        _refuse_zeros(marks, place)
 
 
 def looks_impossible(place: Lengths) -> bool:
@@ -111,6 +114,21 @@ def _refuse_two_readings(marks: pd.DataFrame, column: str, values: Floats, sourc
             f"{place.label(int(source[row]))}: wanted one value in column {column}, given {both}. Correct the table, "
             "or give each plate a label of its own in column plate."
         )
+
+
+def _refuse_zeros(marks: pd.DataFrame, place: Positions) -> None:
+    """Refuse origins that do not fit where the zero of the ruler is said to have lain."""
+    origin = lengths(marks, "origin_mm")
+    missing = np.isnan(origin)
+    if missing.any() and (bad := missing & marks["zero"].isin(AWAY).to_numpy()).any():
+        row = int(np.flatnonzero(bad)[0])
+        raise AnalysisError(
+            f"{_where(marks, row)}: wanted the position of the origin, since the zero lay at the "
+            f"{marks['zero'].iloc[row]}, given nothing. Give it in column origin_mm."
+        )
+    away = np.abs(origin) > BEYOND * place.u_origin
+    if away.any() and (bad := away & marks["zero"].isin([ORIGIN_LINE]).to_numpy()).any():
+        raise _refusal(marks, bad, f"the origin at 0 mm, since the zero lay on the {ORIGIN_LINE}", origin)
 
 
 def _refuse_two_systems(marks: pd.DataFrame, place: Positions) -> None:

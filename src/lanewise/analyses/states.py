@@ -1,8 +1,8 @@
 """What a spot's state and place allow to be said: bounds at the two ends of the run, and flags.
 
 A spot at the origin or with the front is *censored*: its Rf lies below or above a bound and has no value of its own.
-The limits of the useful range, of a short run, a long spot and an uneven front are bench custom (common practice, no
-source), each named below.
+The limits of the useful range, of a short run, a long spot, an uneven front and a front at the edge of the sheet are
+bench custom (common practice, no source), each named below.
 """
 
 from __future__ import annotations
@@ -12,7 +12,8 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from lanewise.analyses.positions import AT_ORIGIN, MEASURED, STREAK, WITH_FRONT, Lengths, Positions, lengths
+from lanewise.analyses.positions import AT_ORIGIN, MEASURED, STREAK, WITH_FRONT, Lengths, Positions, States, lengths
+from lanewise.tables.columns import SHEET_EDGE
 from lanewise.uncertainty.sources import Floats, Ids
 
 NOTICEABLE = 1.0  # mm, smallest movement that would have been noticed
@@ -21,6 +22,7 @@ GOOD = (0.20, 0.80)
 SHORT_RUN = 30.0  # mm
 LONG_SPOT = 0.20  # share of the run
 UNEVEN_MM, UNEVEN_SHARE = 2.0, 0.03  # front of a lane away from the plate's mean
+AT_EDGE = 3.0  # mm, front this near the upper edge of the sheet: the solvent may have run on after it stopped there
 NOT_MOVED = 2.0  # standard uncertainties within which a spot is not shown to have left a line
 
 FLAGS: tuple[str, ...] = (
@@ -38,6 +40,7 @@ FLAGS: tuple[str, ...] = (
     "uneven front",
     "edge of the spot read, not its centre",
     "several developments, not comparable with one",
+    "front at the edge of the sheet, may have run over",
 )
 (
     NO_FRONT,
@@ -54,10 +57,11 @@ FLAGS: tuple[str, ...] = (
     UNEVEN,
     EDGE,
     SEVERAL,
+    OVER_RUN,
 ) = (1 << bit for bit in range(len(FLAGS)))
 
 
-def censored_bounds(place: Lengths, state: Ids, noticeable: Floats) -> tuple[Floats, Floats]:
+def censored_bounds(place: Lengths, state: States, noticeable: Floats) -> tuple[Floats, Floats]:
     """Bounds of Rf for spots that stayed at the origin or ran with the front.
 
     Parameters
@@ -91,7 +95,7 @@ def censored_bounds(place: Lengths, state: Ids, noticeable: Floats) -> tuple[Flo
     return low, high
 
 
-def number_bits(place: Lengths, state: Ids, noticeable: Floats, numbers: Mapping[str, Floats]) -> Ids:
+def number_bits(place: Lengths, state: States, noticeable: Floats, numbers: Mapping[str, Floats]) -> Ids:
     """Gather the flags that follow from the numbers of each spot as bits, shape (N,).
 
     Parameters
@@ -105,28 +109,33 @@ def number_bits(place: Lengths, state: Ids, noticeable: Floats, numbers: Mapping
     numbers : mapping of str to array of shape (N,)
         ``rf``, ``u_rf``, ``rf_low`` and ``k`` of the table of spots.
     """
-    run, rf = place.run, numbers["rf"]
+    run, rf, length = place.run, numbers["rf"], place.length
     valued, measured, streak = ~np.isnan(rf), state == MEASURED, state == STREAK
     bits = np.zeros(len(rf), dtype=np.int64)
     with np.errstate(invalid="ignore"):
         margin = np.fmax(noticeable / run, NOT_MOVED * numbers["u_rf"])
-        conditions = {
-            OUTSIDE: (rf < 0.0) | (rf > 1.0),
-            LOW: rf < USEFUL[0],
-            HIGH: rf > USEFUL[1],
-            NEAR_ORIGIN: measured & (rf < margin),
-            NEAR_FRONT: measured & (1.0 - rf < margin),
-            K_BOUND: valued & (np.isnan(numbers["k"]) | (numbers["rf_low"] <= 0.0)),
-            IS_STREAK: valued & streak,
-            LONG: valued & (place.length > LONG_SPOT * run),
-            SHORT: run < SHORT_RUN,
-        }
-        if not valued.all():
-            conditions[NO_POSITION] = np.isnan(place.centre) & (measured | streak)
-            conditions[NO_FRONT] = np.isnan(place.front) & (state <= STREAK)
-    for bit, holds in conditions.items():
-        if holds.any():
-            bits[np.broadcast_to(holds, bits.shape)] |= bit
+        low, high, reach = rf.min(), rf.max(), margin.max()
+        # Each flag with a quick look at the extremes first: a nan among them fails the comparison, and so looks closer.
+        conditions = (
+            (OUTSIDE, not (low >= 0.0 and high <= 1.0), lambda: (rf < 0.0) | (rf > 1.0)),
+            (LOW, not low >= USEFUL[0], lambda: rf < USEFUL[0]),
+            (HIGH, not high <= USEFUL[1], lambda: rf > USEFUL[1]),
+            (NEAR_ORIGIN, not low >= reach, lambda: measured & (rf < margin)),
+            (NEAR_FRONT, not 1.0 - high >= reach, lambda: measured & (1.0 - rf < margin)),
+            (
+                K_BOUND,
+                not (low > 0.0 and high < 1.0 and numbers["rf_low"].min() > 0.0),
+                lambda: valued & (np.isnan(numbers["k"]) | (numbers["rf_low"] <= 0.0)),
+            ),
+            (IS_STREAK, streak.any(), lambda: valued & streak),
+            (LONG, not length.max() <= LONG_SPOT * run.min(), lambda: valued & (length > LONG_SPOT * run)),
+            (SHORT, not run.min() >= SHORT_RUN, lambda: run < SHORT_RUN),
+            (NO_POSITION, np.isnan(low), lambda: np.isnan(place.centre) & (measured | streak)),
+            (NO_FRONT, np.isnan(low), lambda: np.isnan(place.front) & (state <= STREAK)),
+        )
+        for bit, possible, where in conditions:
+            if possible and (holds := where()).any():
+                bits[np.broadcast_to(holds, bits.shape)] |= bit
     return bits
 
 
@@ -139,6 +148,10 @@ def context_bits(marks: pd.DataFrame, place: Positions) -> Ids:
         bits[read & marks["point"].isin(["leading edge", "trailing edge"]).to_numpy()] |= EDGE
     if "runs" in marks.columns:
         bits[read & (lengths(marks, "runs") > 1)] |= SEVERAL
+    if {"zero", "height_mm"} <= set(marks.columns):
+        near_edge = lengths(marks, "height_mm") - place.front <= AT_EDGE
+        if near_edge.any():
+            bits[near_edge & marks["zero"].isin([SHEET_EDGE]).to_numpy()] |= OVER_RUN
     return bits
 
 
@@ -160,6 +173,7 @@ def _uneven(place: Positions) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
 
 def flag_texts(bits: Ids) -> pd.Categorical[str]:
     """Turn bits into texts, the flags of a row joined by semicolons; an empty text where there is none."""
-    codes, different = pd.factorize(bits) if bits.any() else (np.zeros(len(bits), dtype=np.int8), bits[:1])
+    different = np.flatnonzero(np.bincount(bits))
+    codes = np.searchsorted(different, np.arange(1 + bits.max(initial=0))).astype(np.int16)[bits]
     texts = ["; ".join(text for bit, text in enumerate(FLAGS) if number & (1 << bit)) for number in different]
     return pd.Categorical.from_codes(codes, categories=pd.Index(texts))

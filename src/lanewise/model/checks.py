@@ -211,6 +211,23 @@ def check_lines(record: Lane | Plate) -> None:
             )
 
 
+def check_zero(plate: Plate) -> None:
+    """Refuse an origin away from 0 where the zero of the ruler is said to have lain on the origin line."""
+    if plate.reading.zero != "origin line":
+        return
+    usual = standard_uncertainty(plate.reading)
+    read = [(which(plate), plate.origin, plate.u_origin)]
+    read += [(_lane_on(plate, lane), lane.origin, lane.u_origin) for lane in plate.lanes]
+    for where, origin, u in read:
+        if origin is not None and abs(origin) > BEYOND * (usual if u is None else u):
+            raise refusal(
+                where,
+                "the origin at 0 mm, since the zero lay on the origin line",
+                mm(origin),
+                "Call the zero 'sheet edge' or 'liquid level' if positions were read from there, or correct them.",
+            )
+
+
 def check_plate(plate: Plate) -> None:
     """Refuse lanes whose lines cross, and spots that lie outside their run."""
     usual = standard_uncertainty(plate.reading)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, TypeAlias
+from typing import Annotated, Final, Literal, TypeAlias
 
 import msgspec
 
@@ -12,13 +12,14 @@ from lanewise.model.fields import Factors, Millimetres, Name, Record, Size, Unce
 Role: TypeAlias = Literal["sample", "standard", "blank"]
 State: TypeAlias = Literal["measured", "at origin", "with front", "streak", "unread", "absent"]
 Point: TypeAlias = Literal["centre", "darkest", "leading edge", "trailing edge"]
+Zero: TypeAlias = Literal["not stated", "origin line", "sheet edge", "liquid level"]
 
 Runs: TypeAlias = Annotated[int, msgspec.Meta(ge=1, le=1000)]
 Celsius: TypeAlias = Annotated[float, msgspec.Meta(extra_json_schema={"unit": "degC"})]
 Minutes: TypeAlias = Annotated[float, msgspec.Meta(gt=0, extra_json_schema={"unit": "min"})]
 Micrograms: TypeAlias = Annotated[float, msgspec.Meta(ge=0, extra_json_schema={"unit": "ug"})]
 
-NOT_STATED = "not stated"
+NOT_STATED: Final = "not stated"
 
 
 class Sheet(Record, frozen=True, kw_only=True):
@@ -27,12 +28,12 @@ class Sheet(Record, frozen=True, kw_only=True):
     Attributes
     ----------
     stationary_phase : str
-        The layer or paper, with make and batch where they are known.
+        The layer or paper, with make and batch where they are known; ``not stated`` unless given.
     width, height : float or None
         Size of the sheet, above zero; the height lies along the run. [mm]
     """
 
-    stationary_phase: Name
+    stationary_phase: Name = NOT_STATED
     width: Size | None = None
     height: Size | None = None
 
@@ -76,6 +77,9 @@ class Reading(Record, frozen=True, kw_only=True):
         Smallest movement of a spot that would have been noticed. [mm]
     reader : str
         Who read, as the class or laboratory calls them.
+    zero : {"not stated", "origin line", "sheet edge", "liquid level"}
+        Where the zero of the ruler lay, from which all positions of the plate are counted. The edge is the one below
+        the origin line; the level is that of the solvent system in the tank.
     """
 
     instrument: Name = "ruler"
@@ -83,6 +87,7 @@ class Reading(Record, frozen=True, kw_only=True):
     u: Uncertainty | None = None
     noticeable: Uncertainty = 1.0
     reader: str = ""
+    zero: Zero = NOT_STATED
 
 
 class Spot(Record, frozen=True, kw_only=True, omit_defaults=True, gc=False):
@@ -237,7 +242,9 @@ class Plate(Record, frozen=True, kw_only=True):
     RecordError
         If two lanes have one label; if a lane has no origin, its own or the plate's; if a front does not lie above the
         origin; if a spot lies beyond the front or below the origin by more than three combined standard
-        uncertainties of the two readings; if a spot called ``at origin`` or ``with front`` lies elsewhere.
+        uncertainties of the two readings; if a spot called ``at origin`` or ``with front`` lies elsewhere; if the zero
+        of the reading lay on the origin line, and yet an origin lies more than three of its standard uncertainties
+        away from 0.
 
     Notes
     -----
@@ -272,4 +279,5 @@ class Plate(Record, frozen=True, kw_only=True):
         super().__post_init__()
         checks.check_unique(self, "lanes", [lane.label for lane in self.lanes])
         checks.check_lines(self)
+        checks.check_zero(self)
         checks.check_plate(self)

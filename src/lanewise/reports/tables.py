@@ -10,7 +10,7 @@ import pandas as pd
 from lanewise.analyses.compare import Comparison
 from lanewise.analyses.separations import Separations
 from lanewise.document import Table
-from lanewise.model.plates import Plate
+from lanewise.model.plates import NOT_STATED, Plate
 from lanewise.model.solvents import SolventSystem
 from lanewise.reports.cells import difference, interval, millimetres, value, whole
 from lanewise.uncertainty.rounding import round_half_up
@@ -51,7 +51,9 @@ def plates_table(plates: Iterable[Plate], short: Mapping[str, str]) -> Table:
             plate.label,
             short.get(plate.system, plate.system),
             plate.sheet.stationary_phase if plate.sheet else "",
+            millimetres(plate.sheet.height) if plate.sheet and plate.sheet.height else "",
             str(len(plate.lanes)),
+            "" if plate.reading.zero == NOT_STATED else plate.reading.zero,
             _line([plate.origin, *(lane.origin for lane in plate.lanes)]),
             _line([plate.front, *(lane.front for lane in plate.lanes)]),
             _run(plate),
@@ -59,10 +61,12 @@ def plates_table(plates: Iterable[Plate], short: Mapping[str, str]) -> Table:
         )
         for plate in plates
     ]
-    header = "Plate | System | Layer | Lanes | Origin (mm) | Front (mm) | Development | Read with"
-    return make_table(
-        "Plates, in millimetres from the zero of the ruler.", header, rows, "Lanes | Origin (mm) | Front (mm)"
+    header = (
+        "Plate | System | Layer | Height (mm) | Lanes | Zero of the ruler | Origin (mm) | Front (mm) | Development | "
+        "Read with"
     )
+    numeric = "Height (mm) | Lanes | Origin (mm) | Front (mm)"
+    return make_table("Plates; origin and front in millimetres from the zero of the ruler.", header, rows, numeric)
 
 
 def spots_table(plate: str, marks: pd.DataFrame, spots: pd.DataFrame, level: float, system: str) -> Table:

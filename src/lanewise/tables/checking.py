@@ -58,9 +58,11 @@ def check(
     Notes
     -----
     Needed are the lane, its front, and of each measured spot its centre or both edges. What belongs to a lane or a
-    plate may stand in one of its rows only. Left out are: plate (``1``), system (``not stated``), origin (0 mm), sample
-    (the lane's label), role (``sample``), state (``measured``), spot (numbered from the origin). A front that was not
-    seen is written ``not seen``. A missing centre stays missing: the middle of the edges is for the analysis to take.
+    plate may stand in one of its rows only. Left out are: plate (``1``), system (``not stated``), sample (the lane's
+    label), role (``sample``), state (``measured``), spot (numbered from the origin), and the origin (0 mm), unless zero
+    says that the ruler began at the edge of the sheet or at the liquid level: then the origin is needed. A front that
+    was not seen is written ``not seen``. A missing centre stays missing: the middle of the edges is for the analysis to
+    take.
 
     Examples
     --------
@@ -109,16 +111,15 @@ def _complete(draft: Draft, division: float) -> tuple[str, ...]:
     _default(draft.text["system"], NOT_STATED)
     _default(draft.text["role"], "sample")
     _default(draft.text["sample"], draft.text["lane"])
-    origin = draft.number["origin_mm"]
-    no_origin = np.isnan(origin) & ~draft.was_refused("origin_mm")
-    origin[no_origin] = 0.0
+    assumed = rules.fill_origins(draft, lane)
+    rules.check_zeros(draft, plate, division)
     rules.check_shared(draft, plate)
     rules.check_fronts(draft, lane)
     rules.check_spots(draft)
     rules.check_double(draft, lane)
     rules.check_places(draft, division)
     _number_spots(draft, lane)
-    return (NO_ORIGIN,) if no_origin.any() else ()
+    return (NO_ORIGIN,) if assumed.any() else ()
 
 
 def _default(held: Texts, value: str | Texts) -> None:

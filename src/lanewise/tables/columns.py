@@ -47,10 +47,13 @@ def _number(name: str, meaning: str) -> Column:
     return Column(name, "number", "1", meaning)
 
 
-NOT_STATED = "not stated"  # the system of plates for which none is given
+NOT_STATED = "not stated"  # the system, layer or zero of plates for which none is given
+ORIGIN_LINE, SHEET_EDGE = "origin line", "sheet edge"
 STATES = ("measured", "at origin", "with front", "streak", "unread", "absent")
 ROLES = ("sample", "standard", "blank")
 POINTS = ("centre", "darkest", "leading edge", "trailing edge")
+AWAY = (SHEET_EDGE, "liquid level")  # zeros that are not on the origin line, which then must have been read
+ZEROS = (NOT_STATED, ORIGIN_LINE, *AWAY)
 
 MARKS: tuple[Column, ...] = (
     _text("plate", "label of the plate or sheet"),
@@ -76,6 +79,8 @@ MARKS: tuple[Column, ...] = (
 
 CONTEXT: tuple[Column, ...] = (
     _text("layer", "stationary phase of the sheet"),
+    _length("height_mm", "height of the sheet, along the run"),
+    _text("zero", "where the zero of the ruler lay: origin line, sheet edge, liquid level or not stated"),
     _text("point", "point of the spot that was read: centre, darkest, leading edge or trailing edge"),
     _text("origin_read", "whether the origin was read once for the plate or for each lane"),
     _text("front_read", "whether the front was read once for the plate or for each lane; empty where it was not seen"),

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from lanewise.errors import Problem
 from lanewise.tables.cells import MISSING, Floats, Texts, numbers, texts
-from lanewise.tables.columns import CONTEXT, MARKS, POINTS, ROLES, STATES, Column
+from lanewise.tables.columns import CONTEXT, MARKS, POINTS, ROLES, STATES, ZEROS, Column
 from lanewise.tables.headings import Heading, Headings, read_heading
 from lanewise.tables.units import units_of
 
@@ -25,16 +25,19 @@ CHOICES: Mapping[str, tuple[str, ...]] = {
     "state": STATES,
     "role": ROLES,
     "point": POINTS,
+    "zero": ZEROS,
     "origin_read": ("plate", "lane"),
     "front_read": ("plate", "lane"),
 }
 """Columns of text in which only certain words may stand."""
 
 _NOT_NEGATIVE = ("a number not below 0", 0.0, np.inf)
+_ABOVE_0 = ("a number above 0", float(np.nextafter(0.0, 1.0)), np.inf)
 _LIMITS: Mapping[str, tuple[str, float, float]] = {
     **{column.name: _NOT_NEGATIVE for column in (*MARKS, *CONTEXT) if column.name.startswith("u_")},
     "noticeable_mm": _NOT_NEGATIVE,
-    "division_mm": ("a number above 0", float(np.nextafter(0.0, 1.0)), np.inf),
+    "division_mm": _ABOVE_0,
+    "height_mm": _ABOVE_0,
     "runs": ("a whole number from 1 to 1000", 1.0, 1000.0),
     "amount_ug": _NOT_NEGATIVE,
 }

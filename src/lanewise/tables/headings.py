@@ -43,6 +43,8 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {
     "u_centre_mm": ("u centre", "u center", "u(centre)", "u(center)"),
     "u_leading_mm": ("u leading", "u(leading)"),
     "layer": ("layer", "stationary phase"),
+    "height_mm": ("height", "sheet height", "height of sheet", "height of the sheet"),
+    "zero": ("zero", "ruler zero", "zero of ruler", "zero of the ruler"),
     "point": ("point", "point read"),
     "origin_read": ("origin read",),
     "front_read": ("front read",),
@@ -57,6 +59,7 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {
 _COLUMNS = {column.name: column for column in (*MARKS, *CONTEXT)}
 _MEANT = {spelling: name for name, spellings in SPELLINGS.items() for spelling in spellings}
 _RESULTS = {column.name for column in (*SPOTS, *PAIRS)} - set(_COLUMNS)
+_RIGHT = frozenset({"weight"})  # words that look like a column and are right
 _UNCLEAR = frozenset(
     stem.format(what).strip()
     for stem in ("distance {}", "{} distance", "distance of {}", "position {}", "{} position", "height {}")
@@ -156,7 +159,7 @@ def read_heading(text: str, *, suggest: bool = True) -> Heading:
             todo="Positions are counted from one zero: write 'centre_mm' for the spot, 'front_mm' for the front, "
             f"'factor:{written}' for a factor of your own.",
         )
-    near = get_close_matches(base if unit else plain, _MEANT, n=1, cutoff=0.8) if suggest else []
+    near = get_close_matches(base if unit else plain, _MEANT, n=1, cutoff=0.8) if suggest and base not in _RIGHT else []
     if near:
         right = _named(_MEANT[near[0]], unit)
         return Heading(

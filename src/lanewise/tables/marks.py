@@ -99,6 +99,8 @@ def _lane_values(plate: Plate, lane: Lane) -> dict[str, Any]:
         "u_origin_mm": lane.u_origin if line.own_origin else plate.u_origin,
         "u_front_mm": lane.u_front if line.own_front else plate.u_front,
         "layer": plate.sheet.stationary_phase if plate.sheet else "",
+        "height_mm": plate.sheet.height if plate.sheet else None,
+        "zero": plate.reading.zero,
         "origin_read": own[line.own_origin],
         "front_read": "" if line.front is None else own[line.own_front],
         "division_mm": plate.reading.division,
@@ -121,7 +123,8 @@ def from_frame(
     ----------
     frame : DataFrame
         N rows as `lanewise.tables.checking.check` and `to_frame` give them; ``lane`` is needed, of the other columns
-        any may be missing. Columns with other names are factors.
+        any may be missing, but the origin only where ``zero`` is neither the edge of the sheet nor the liquid level.
+        Columns with other names are factors.
     note : str, optional
         Note of the study; sentences in ``frame.attrs["assumed"]`` follow it.
     division : float or None, optional

@@ -11,7 +11,7 @@ import pandas as pd
 
 from lanewise.model.fields import refusal
 from lanewise.model.plates import NOT_STATED, Development, Lane, Plate, Reading, Sheet, Spot
-from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, names
+from lanewise.tables.columns import AWAY, CONTEXT, MARKS, PAIRS, SPOTS, names
 from lanewise.tables.rules import LANE_FACTS, PLATE_FACTS, Ids, numbered
 
 RESERVED = frozenset(names((*MARKS, *CONTEXT, *SPOTS, *PAIRS)))
@@ -33,11 +33,15 @@ SPOT_FIELDS = {
 }
 """For a column of the marks, the field of a spot that it holds."""
 
-_WORDS = {"plate": "1", "system": NOT_STATED, "role": "sample", "state": "measured", "point": "centre"}
+_WORDS = {
+    "plate": "1",
+    "system": NOT_STATED,
+    "role": "sample",
+    "state": "measured",
+    "point": "centre",
+    "zero": NOT_STATED,
+}
 """What stands for an empty cell."""
-
-_MISSING = {"origin_mm": 0.0}
-"""What stands for a missing column."""
 
 
 def regroup(frame: pd.DataFrame, division: float | None = None) -> list[Plate]:
@@ -81,13 +85,15 @@ class _Table:
         for column in (*MARKS, *CONTEXT):
             if column.name not in frame.columns:
                 empty: Any = _WORDS.get(column.name, "") if column.kind == "text" else None
-                self.columns[column.name] = [_MISSING.get(column.name, empty)] * count
+                self.columns[column.name] = [empty] * count
             elif column.kind == "text":
                 word = _WORDS.get(column.name, "")
                 self.columns[column.name] = [text or word for text in _texts(frame[column.name])]
             else:
                 numbers = frame[column.name].to_numpy(dtype=np.float64, na_value=np.nan).tolist()
                 self.columns[column.name] = [None if value != value else value for value in numbers]
+        if "origin_mm" not in frame.columns:
+            self.columns["origin_mm"] = [None if zero in AWAY else 0.0 for zero in self.columns["zero"]]
         if division is not None:
             self.columns["division_mm"] = [division if one is None else one for one in self.columns["division_mm"]]
         self.plate = numbered(_objects(self.columns["plate"]))
@@ -116,10 +122,11 @@ class _Table:
         return Plate(
             label=self.columns["plate"][first],
             system=facts["system"],
-            sheet=Sheet(stationary_phase=facts["layer"]) if facts["layer"].strip() else None,
+            sheet=_sheet(facts["layer"], facts["height_mm"]),
             development=Development(runs=_whole(facts["runs"])),
             reading=Reading(
-                **_given(division=facts["division_mm"], u=facts["u_reading_mm"], noticeable=facts["noticeable_mm"])
+                **_given(division=facts["division_mm"], u=facts["u_reading_mm"], noticeable=facts["noticeable_mm"]),
+                zero=facts["zero"],
             ),
             **{name: value for line in ("origin", "front") for name, value in shared[line].items()},
             lanes=tuple(
@@ -187,6 +194,13 @@ def _shared(line: str, lanes: Sequence[dict[str, Any]], plate: str) -> dict[str,
 
 def _given(**values: Any) -> dict[str, Any]:
     return {name: value for name, value in values.items() if value is not None}
+
+
+def _sheet(layer: str, height: float | None) -> Sheet | None:
+    """Make the sheet of a plate; its layer is not stated where only the height is given."""
+    if not layer.strip() and height is None:
+        return None
+    return Sheet(stationary_phase=layer if layer.strip() else NOT_STATED, height=height)
 
 
 def _whole(runs: float | None) -> Any:

@@ -14,6 +14,7 @@ import pandas as pd
 
 from lanewise.model.checks import BEYOND, mm, ruler_uncertainty
 from lanewise.tables.cells import Floats, Texts
+from lanewise.tables.columns import AWAY, ORIGIN_LINE
 from lanewise.tables.draft import NOT_SEEN, Draft, Mask
 
 Ids = npt.NDArray[np.int64]
@@ -21,7 +22,7 @@ Ids = npt.NDArray[np.int64]
 LANE_FACTS = ("sample", "role", "origin_mm", "front_mm", "u_origin_mm", "u_front_mm", "origin_read", "front_read")
 """Columns with one value a lane."""
 
-PLATE_FACTS = ("system", "layer", "division_mm", "u_reading_mm", "noticeable_mm", "runs")
+PLATE_FACTS = ("system", "layer", "height_mm", "zero", "division_mm", "u_reading_mm", "noticeable_mm", "runs")
 """Columns with one value a plate."""
 
 _SPOT_POSITIONS = ("trailing_mm", "centre_mm", "leading_mm")
@@ -105,6 +106,44 @@ def settle(draft: Draft, columns: Sequence[str], group: Ids, kind: str) -> None:
         if column == "front_mm":
             empty &= ~draft.unseen
         held[empty] = held[source[empty]]
+
+
+def fill_origins(draft: Draft, lane: Ids) -> Mask:
+    """Put 0 where no origin was given, and find lanes whose zero lay elsewhere, so that theirs is needed.
+
+    Returns
+    -------
+    array of bool, shape (N,)
+        Rows whose origin was assumed, since nothing says where the zero lay.
+    """
+    origin = draft.number["origin_mm"]
+    zero: Texts = draft.text.get("zero", np.full(len(draft), "", dtype=object))
+    missing: Mask = np.isnan(origin) & ~draft.was_refused("origin_mm")
+    needed = missing & np.isin(zero, AWAY)
+    origin[missing & ~needed] = 0.0
+    if "origin_mm" in draft.headings.columns:
+        for row in _first_of_each(np.flatnonzero(needed), lane):
+            wanted = f"the origin of {_where(draft, row, 'lane')}, since the zero lay at the {zero[row]}"
+            draft.fault(row, "origin_mm", wanted, "nothing", "Give it.")
+    elif needed.any() and "origin_mm" not in draft.headings.suspected:
+        row = int(np.argmax(needed))
+        _no_column(draft, "origin_mm", f"the position of the origin line, since the zero lay at the {zero[row]}")
+    assumed: Mask = missing & ~needed & (zero != ORIGIN_LINE)
+    return assumed
+
+
+def check_zeros(draft: Draft, plate: Ids, division: float) -> None:
+    """Find origins away from 0 where the zero of the ruler is said to have lain on the origin line."""
+    if "zero" not in draft.text:
+        return
+    origin = draft.number["origin_mm"]
+    u_origin = _or(draft.values("u_origin_mm"), _usual(draft, division))
+    away = np.flatnonzero((draft.text["zero"] == ORIGIN_LINE) & (np.abs(origin) > BEYOND * u_origin))
+    for row in _first_of_each(away, numbered(plate[away], origin[away]), away):
+        wanted = "the origin at 0 mm, since the zero lay on the origin line"
+        under = f"under {draft.written('zero')}"
+        todo = f"Write 'sheet edge' or 'liquid level' {under} if positions were read from there, or correct them."
+        draft.fault(row, "origin_mm", wanted, mm(origin[row]), todo)
 
 
 def check_shared(draft: Draft, plate: Ids) -> None:
@@ -232,8 +271,7 @@ def _check_repeated(draft: Draft, lane: Ids, unnamed: Mask) -> None:
 
 def check_places(draft: Draft, division: float) -> None:
     """Find spots beyond the front, below the origin, or elsewhere than their state says."""
-    usual = draft.values("u_reading_mm")
-    usual = np.where(np.isnan(usual), ruler_uncertainty(1.0) * _or(draft.values("division_mm"), division), usual)
+    usual = _usual(draft, division)
     noticeable = _or(draft.values("noticeable_mm"), 1.0)
     u_centre, u_leading, u_origin, u_front = (
         _or(draft.values(f"u_{name}_mm"), usual) for name in ("centre", "leading", "origin", "front")
@@ -271,6 +309,11 @@ def check_places(draft: Draft, division: float) -> None:
     fault(past_edge, "leading_mm", "a {} not beyond the front at {}", front, todo)
     short = (state == "with front") & (leading + BEYOND * np.hypot(u_leading, u_front) + noticeable < front)
     fault(short, "leading_mm", "a spot that reaches the front at {1}", front, "Correct it, or call it 'measured'.")
+
+
+def _usual(draft: Draft, division: float) -> Floats:
+    """Give the standard uncertainty of a reading that states none, shape (N,), in mm."""
+    return _or(draft.values("u_reading_mm"), ruler_uncertainty(1.0) * _or(draft.values("division_mm"), division))
 
 
 def _or(values: Floats, default: Floats | float) -> Floats:

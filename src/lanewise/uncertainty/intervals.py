@@ -160,7 +160,7 @@ def ratio_ends(
     share = (multiplier * multiplier) * per
     a = 1.0 - share * var_denominator
     with np.errstate(invalid="ignore", divide="ignore"):
-        a = 1.0 / np.where(a > 0.0, a, np.nan)
+        a = 1.0 / (a if a.min(initial=1.0) > 0.0 else np.where(a > 0.0, a, np.nan))
         middle = (ratio - share * covariance) * a
         spread = var_numerator * var_denominator - covariance * covariance
         half = multiplier * np.sqrt(np.maximum(u * u - share * per * spread, 0.0)) * a
