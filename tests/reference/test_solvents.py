@@ -29,7 +29,7 @@ def test_facts_have_their_source(row):
         assert row["properties_status"] == "read there"
     if row["hazard_codes"]:
         assert row["hazard_source"]
-        assert row["hazard_status"] in ("read in a transcription", "common practice")
+        assert row["hazard_status"] in ("read in a copy", "common practice")
     else:
         assert not row["hazard_source"]
 
