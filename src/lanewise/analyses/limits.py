@@ -78,7 +78,10 @@ def _statement(row: Mapping[Hashable, Any]) -> str:
     state, flags = str(row["state"]), str(row["flags"])
     low, high = float(row["rf_low"]), float(row["rf_high"])
     if state == "at origin":
-        bound = ", with no bound on Rf, since the front was not seen" if UNSEEN in flags else f": Rf below {_up(high)}"
+        if UNSEEN in flags:
+            bound = ", with no bound on Rf, since the front was not seen"
+        else:
+            bound = f": Rf below {round_bound(high, up=True)}"
         return f"stayed at the origin{bound}. It may be insoluble, or the system too weak for it."
     if state == "unread":
         return "was seen but not measured: no Rf."
@@ -89,7 +92,7 @@ def _statement(row: Mapping[Hashable, Any]) -> str:
         return f"{what} the front was not seen. Only distances in the same lane can be compared."
     if state == "with front":
         return (
-            f"ran with the front: Rf above {round_bound(low, 2, up=False)}. "
+            f"ran with the front: Rf above {round_bound(low, up=False)}. "
             f"Whatever runs with the front lies together there and is not shown to be the same.{_run_over(flags)}"
         )
     return _value_statement(row, state, flags)
@@ -116,7 +119,3 @@ def _run_over(flags: str) -> str:
         " The solvent may have run on after its front stopped at the edge of the sheet: Rf may be too high, and only "
         "relative values in the same lane hold."
     )
-
-
-def _up(bound: float) -> str:
-    return round_bound(bound, 2, up=True)

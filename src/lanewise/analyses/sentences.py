@@ -221,7 +221,7 @@ def _one_dye(row: Row, sides: dict[tuple[str, str], Row], level: float, short: S
     head = f"{row['dye']} ran farther in {_short(farther, short)}: Rf {_rf(fast)} against {_rf(slow)} in "
     head += _short(other, short)
     if np.isnan(row["delta_rf"]):
-        return f"{head}, so at least {round_bound(low, 2, up=False)} farther."
+        return f"{head}, so at least {round_bound(low, up=False)} farther."
     places = decimals(row["u_delta_rf"])
     ends = " to ".join(round_half_up(end, places) for end in (low, high))
     value = round_half_up(sign * row["delta_rf"], places)
@@ -249,9 +249,9 @@ def _range(sizes: pd.Series[float]) -> str:
 
 def _rf(side: Row) -> str:
     if side["state"] == "at origin":
-        return f"below {round_bound(side['rf_high'], 2, up=True)} (at the origin)"
+        return f"below {round_bound(side['rf_high'], up=True)} (at the origin)"
     if side["state"] == "with front":
-        return f"above {round_bound(side['rf_low'], 2, up=False)} (with the front)"
+        return f"above {round_bound(side['rf_low'], up=False)} (with the front)"
     return round_half_up(side["rf"], decimals(side["u_rf"]))
 
 

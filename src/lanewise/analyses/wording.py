@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from lanewise.uncertainty.rounding import decimals_for, round_half_up
+from lanewise.uncertainty.rounding import decimals_for, plus_minus, round_half_up
 
 EXACT = 3  # decimals of a value without uncertainty
 
@@ -71,5 +71,4 @@ def decimals(u: float) -> int:
 
 def with_u(value: float, u: float) -> str:
     """Give ``value ± u``, or the value alone where it is taken as known exactly."""
-    value_text = round_half_up(value, decimals(u))
-    return f"{value_text} ± {round_half_up(u, decimals(u))}" if u > 0 else value_text
+    return plus_minus(value, u) if u > 0 else round_half_up(value, EXACT)

@@ -7,6 +7,7 @@ from functools import partial
 
 import pandas as pd
 
+from lanewise.analyses.wording import counted
 from lanewise.document import Figure
 from lanewise.errors import AnalysisError
 from lanewise.figures.look import as_document_figure, plain_settings
@@ -77,7 +78,7 @@ def _several(rows: Sequence[SpotSeen], what: str) -> str:
 def _describe(rows: Sequence[SpotSeen], lanes: Sequence[LaneSeen]) -> tuple[str, ...]:
     """Say what the picture shows: the plate, its lines, then the lanes in order, each from the origin to the front."""
     system, layer = _several(rows, "system"), _several(rows, "layer")
-    head = f"Plate {rows[0].plate}, {len(lanes)} {'lane' if len(lanes) == 1 else 'lanes'}"
+    head = f"Plate {rows[0].plate}, {counted(len(lanes), 'lane')}"
     head += f", developed in {system}" if system not in ("", NOT_STATED) else ", solvent system not stated"
     head += f" on {layer}" if layer else ""
     sentences = [f"{head}.", _line_words(lanes, "origin"), _line_words(lanes, "front")]

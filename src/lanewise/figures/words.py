@@ -6,11 +6,10 @@ stronger claim than the one found.
 
 from __future__ import annotations
 
+from lanewise.analyses.wording import decimals, with_u
 from lanewise.figures.seen import SpotSeen
-from lanewise.uncertainty.rounding import decimals_for, plus_minus, round_bound, round_half_up
+from lanewise.uncertainty.rounding import round_bound, round_half_up
 
-BOUND_DECIMALS = 2
-EXACT_DECIMALS = 3  # of an Rf that comes without an uncertainty
 STATE_WORDS = {"at origin": "origin", "with front": "front", "streak": "streak", "unread": "unread"}
 
 
@@ -29,31 +28,27 @@ def millimetres(value: float) -> str:
 def rf_short(spot: SpotSeen) -> str:
     """Give Rf as it stands beside a spot: ``0.475``, ``<0.02``, ``>0.98``; empty where there is none."""
     if spot.state == "at origin":
-        return "" if spot.high is None else f"<{round_bound(spot.high, BOUND_DECIMALS, up=True)}"
+        return "" if spot.high is None else f"<{round_bound(spot.high, up=True)}"
     if spot.state == "with front":
-        return "" if spot.low is None else f">{round_bound(spot.low, BOUND_DECIMALS, up=False)}"
+        return "" if spot.low is None else f">{round_bound(spot.low, up=False)}"
     return "" if spot.rf is None else round_half_up(spot.rf, _decimals(spot))
 
 
 def rf_words(spot: SpotSeen) -> str:
     """Give Rf as part of a sentence: ``Rf 0.475 ± 0.006``, ``Rf below 0.02``, ``no Rf``."""
     if spot.state == "at origin":
-        return "no bound for Rf" if spot.high is None else f"Rf below {round_bound(spot.high, BOUND_DECIMALS, up=True)}"
+        return "no bound for Rf" if spot.high is None else f"Rf below {round_bound(spot.high, up=True)}"
     if spot.state == "with front":
-        return "no bound for Rf" if spot.low is None else f"Rf above {round_bound(spot.low, BOUND_DECIMALS, up=False)}"
-    if spot.rf is None:
-        return "no Rf"
-    if spot.u_rf is None or spot.u_rf <= 0:
-        return f"Rf {rf_short(spot)}"
-    return f"Rf {plus_minus(spot.rf, spot.u_rf)}"
+        return "no bound for Rf" if spot.low is None else f"Rf above {round_bound(spot.low, up=False)}"
+    return "no Rf" if spot.rf is None else f"Rf {with_u(spot.rf, spot.u_rf or 0.0)}"
 
 
 def interval_words(spot: SpotSeen) -> str:
     """Give the interval of a value: ``0.463 to 0.487``; empty for a bound or where there is none."""
     if spot.rf is None or spot.low is None or spot.high is None:
         return ""
-    decimals = _decimals(spot)
-    return f"{round_half_up(spot.low, decimals)} to {round_half_up(spot.high, decimals)}"
+    places = _decimals(spot)
+    return f"{round_half_up(spot.low, places)} to {round_half_up(spot.high, places)}"
 
 
 def place_words(spot: SpotSeen) -> str:
@@ -83,6 +78,4 @@ def _edges(spot: SpotSeen) -> str:
 
 
 def _decimals(spot: SpotSeen) -> int:
-    if spot.u_rf is None or spot.u_rf <= 0:
-        return EXACT_DECIMALS
-    return max(0, decimals_for(spot.u_rf))
+    return max(0, decimals(spot.u_rf or 0.0))

@@ -6,6 +6,8 @@ from collections.abc import Hashable, Mapping
 from math import isfinite, isnan
 from typing import Any
 
+from lanewise.analyses.wording import EXACT
+from lanewise.figures import words
 from lanewise.uncertainty.rounding import decimals_for, round_bound, round_half_up, with_uncertainty
 
 Row = Mapping[Hashable, Any]
@@ -16,18 +18,18 @@ def value(row: Row, name: str) -> str:
     """Value and standard uncertainty of a column, or the bound that stands for it; empty where neither is known."""
     number, u = float(row[name]), float(row[f"u_{name}"])
     if not isnan(number):
-        return PLUS_MINUS.join(with_uncertainty(number, u)) if u > 0 else round_half_up(number, 3)
+        return PLUS_MINUS.join(with_uncertainty(number, u)) if u > 0 else round_half_up(number, EXACT)
     if f"{name}_low" not in row:
         return ""
     low, high = float(row[f"{name}_low"]), float(row[f"{name}_high"])
     if row["state"] == "at origin" and name == "rf":
-        return f"< {round_bound(high, 2, up=True)}"
+        return f"< {round_bound(high, up=True)}"
     if row["state"] == "with front" and name == "rf":
-        return f"> {round_bound(low, 2, up=False)}"
+        return f"> {round_bound(low, up=False)}"
     if name == "k" and row["state"] == "at origin" and not isnan(low):
         return f"> {round_bound(low, 0, up=False)}"
     if name == "k" and row["state"] == "with front" and not isnan(high):
-        return f"< {round_bound(high, 2, up=True)}"
+        return f"< {round_bound(high, up=True)}"
     return ""
 
 
@@ -37,8 +39,8 @@ def difference(row: Row) -> str:
         return value(row, "delta_rf")
     low, high = float(row["low"]), float(row["high"])
     if low > 0:
-        return f"> {round_bound(low, 2, up=False)}"
-    return f"< {round_bound(high, 2, up=True)}" if high < 0 else ""
+        return f"> {round_bound(low, up=False)}"
+    return f"< {round_bound(high, up=True)}" if high < 0 else ""
 
 
 def interval(row: Row, name: str = "rf") -> str:
@@ -53,7 +55,7 @@ def interval(row: Row, name: str = "rf") -> str:
 
 def millimetres(number: float) -> str:
     """A position or length in millimetres, two decimals at most; empty where it was not read."""
-    return "" if isnan(number) else f"{float(round_half_up(number, 2)):g}"
+    return "" if isnan(number) else words.millimetres(number)
 
 
 def whole(number: float) -> str:

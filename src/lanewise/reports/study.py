@@ -17,6 +17,7 @@ from lanewise.analyses.sentences import (
     separation_sentences,
 )
 from lanewise.analyses.separations import Separations, separations
+from lanewise.analyses.wording import counted
 from lanewise.document import Block, Bullets, Paragraph, Report, Section
 from lanewise.figures.charts import rf_figure
 from lanewise.figures.plates import plate_figure
@@ -30,8 +31,7 @@ from lanewise.tables.marks import to_frame
 MOST_DRAWN = 12
 HOW_TO_READ = (
     "Behind ± stands the standard uncertainty. A spot that stayed at the origin or ran with the front has no Rf of "
-    "its own "
-    "but a bound (< or >). The interval of a streak reaches from its rear to its front edge."
+    "its own but a bound (< or >). The interval of a streak reaches from its rear to its front edge."
 )
 
 
@@ -95,8 +95,7 @@ def _short_names(measurement: Measurement) -> dict[str, str]:
 
 
 def _default_title(study: Study) -> str:
-    count = len(study.plates)
-    return f"Planar chromatography, {count} {'plate' if count == 1 else 'plates'}"
+    return f"Planar chromatography, {counted(len(study.plates), 'plate')}"
 
 
 def _done(study: Study, short: Mapping[str, str]) -> tuple[Block, ...]:

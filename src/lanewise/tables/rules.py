@@ -34,7 +34,7 @@ def numbered(*columns: Texts | Ids | Floats) -> Ids:
     Parameters
     ----------
     *columns : arrays of shape (N,)
-        Texts or numbers.
+        Texts or numbers; an empty number equals another empty one.
 
     Returns
     -------
@@ -45,10 +45,12 @@ def numbered(*columns: Texts | Ids | Floats) -> Ids:
     --------
     >>> numbered(np.array(["a", "b", "a"], dtype=object), np.array([0, 0, 0])).tolist()
     [0, 1, 0]
+    >>> numbered(np.array([0, 0, 1, 1]), np.array([7.0, np.nan, np.nan, np.nan])).tolist()
+    [0, 1, 2, 2]
     """
     codes = np.zeros(len(columns[0]), dtype=np.int64)
     for column in columns:
-        found, distinct = pd.factorize(column)
+        found, distinct = pd.factorize(column, use_na_sentinel=False)
         codes = pd.factorize(codes * max(len(distinct), 1) + found)[0].astype(np.int64)
     return codes
 
@@ -249,21 +251,15 @@ def check_double(draft: Draft, lane: Ids) -> None:
 
 def _check_repeated(draft: Draft, lane: Ids, unnamed: Mask) -> None:
     """Find rows without a spot name that repeat another row of their lane, position and colour and all."""
-    rows = np.flatnonzero(unnamed)
-    look = {column: draft.values(column)[rows] for column in _SPOT_POSITIONS}
-    placed = ~np.all(np.isnan(list(look.values())), axis=0)
-    rows, look = rows[placed], {column: values[placed] for column, values in look.items()}
-    table = pd.DataFrame({"lane": lane[rows], **look, "colour": draft.text["colour"][rows]})
-    again = table.duplicated().to_numpy()
-    if not again.any():
-        return
-    first = table.groupby(list(table.columns), dropna=False)["lane"].transform(lambda group: group.index[0])
-    for place in np.flatnonzero(again).tolist():
-        row = int(rows[place])
+    positions = [draft.values(column) for column in _SPOT_POSITIONS]
+    placed = unnamed & ~np.isnan(positions).all(axis=0)
+    look = numbered(lane, *positions, draft.text["colour"])
+    source = _first_rows(placed, look)[look]
+    for row in np.flatnonzero(placed & (source != np.arange(len(draft)))).tolist():
         draft.fault(
             row,
             "centre_mm",
-            f"a spot at another place, or of another colour, than in row {draft.place(int(rows[first[place]]))}",
+            f"a spot at another place, or of another colour, than in row {draft.place(int(source[row]))}",
             f"the same spot again in {_where(draft, row, 'lane')}",
             "Remove one of the rows, or give both spots names in a column 'spot'.",
         )

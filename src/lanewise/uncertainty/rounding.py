@@ -11,6 +11,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Context, Decimal
 from math import isfinite
 
 SIGNIFICANT = 14
+BOUND_DECIMALS = 2  # of a bound of Rf, or of a difference of two
 WIDE = Context(prec=700)  # room for any float to any of its decimals
 
 
@@ -62,7 +63,7 @@ def round_half_up(value: float, decimals: int) -> str:
     return f"{rounded:f}" if decimals > 0 else str(int(rounded))
 
 
-def round_bound(value: float, decimals: int, *, up: bool) -> str:
+def round_bound(value: float, decimals: int = BOUND_DECIMALS, *, up: bool) -> str:
     """Round a bound outwards, so that its text never claims more than is known.
 
     Parameters
@@ -70,13 +71,13 @@ def round_bound(value: float, decimals: int, *, up: bool) -> str:
     value : float
         A finite number.
     decimals : int
-        Digits after the point, at least 0.
+        Digits after the point, at least 0; by default the two of every printed bound of Rf.
     up : bool
         True for an upper bound, which is rounded up; False for a lower one, which is rounded down.
 
     Examples
     --------
-    >>> round_bound(0.0121, 2, up=True), round_bound(0.9879, 2, up=False)
+    >>> round_bound(0.0121, up=True), round_bound(0.9879, up=False)
     ('0.02', '0.98')
     """
     rounding = ROUND_CEILING if up else ROUND_FLOOR
