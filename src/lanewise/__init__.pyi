@@ -45,6 +45,9 @@ from lanewise.errors import (
     OptionError as OptionError,
 )
 from lanewise.errors import (
+    OutdatedPluginWarning as OutdatedPluginWarning,
+)
+from lanewise.errors import (
     PluginProblemWarning as PluginProblemWarning,
 )
 from lanewise.errors import (
@@ -102,6 +105,9 @@ from lanewise.model.plates import (
 from lanewise.model.plates import (
     Spot as Spot,
 )
+from lanewise.model.plates import (
+    Trace as Trace,
+)
 from lanewise.model.solvents import (
     Component as Component,
 )
@@ -114,7 +120,20 @@ from lanewise.model.studies import (
 from lanewise.model.studies import (
     Study as Study,
 )
+from lanewise.plugins.registry import (
+    Registry as Registry,
+)
+from lanewise.plugins.registry import (
+    default_registry as default_registry,
+)
+from lanewise.plugins.registry import (
+    make_registry as make_registry,
+)
+from lanewise.plugins.registry import (
+    refresh as refresh,
+)
 from lanewise.reports.study import study_report as study_report
+from lanewise.tables.headings import known_column as known_column
 from lanewise.tables.marks import (
     to_frame as to_frame,
 )

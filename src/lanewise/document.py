@@ -3,6 +3,9 @@
 This is the second waist of the library. Analyses end here and report styles start here: digits are
 rounded before a text gets into a document, so every style shows the same ones, and a style only lays out.
 A figure carries its description in words, with the numbers, so that nobody depends on the picture.
+
+Behind the text a report carries the same numbers unrounded, as `DataTable`, for styles that hand data on: a workbook, a
+paper's supplement.
 """
 
 from __future__ import annotations
@@ -99,6 +102,81 @@ class Section:
 
 
 @dataclass(frozen=True, slots=True)
+class DataColumn:
+    """One column of a table of numbers and texts.
+
+    Attributes
+    ----------
+    name : str
+        Short ASCII name, as in the tables of the library: ``front_mm``.
+    kind : {"text", "number"}
+        What its values are.
+    unit : str
+        Unit of the numbers, ``1`` for a pure number; empty for text.
+    meaning : str
+        What it holds, in one line.
+    values : tuple, length R
+        Texts, or finite numbers; None where there is no value.
+    """
+
+    name: str
+    kind: Literal["text", "number"]
+    unit: str
+    meaning: str
+    values: tuple[str | float | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DataTable:
+    """Numbers behind a report, not rounded, column by column.
+
+    Attributes
+    ----------
+    name : str
+        Short ASCII name, fit for a file: ``spots``.
+    meaning : str
+        What a row of it is, as a sentence.
+    columns : tuple of DataColumn
+        All of one length R; names are unique.
+    keys : tuple of str
+        Columns that together name a row, each row differently; empty where none do.
+    """
+
+    name: str
+    meaning: str
+    columns: tuple[DataColumn, ...]
+    keys: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        names = [column.name for column in self.columns]
+        lengths = {len(column.values) for column in self.columns}
+        if len(lengths) > 1:
+            raise ValueError(f"data table {self.name!r}: wants columns of one length, given {sorted(lengths)}")
+        if len(set(names)) < len(names):
+            double = next(name for name in names if names.count(name) > 1)
+            raise ValueError(f"data table {self.name!r}: wants columns of different names, given {double!r} twice")
+        for key in self.keys:
+            if key not in names:
+                raise ValueError(f"data table {self.name!r}: wants keys among its columns, given {key!r}")
+
+    def column(self, name: str) -> DataColumn:
+        """Give a column by its name.
+
+        Raises
+        ------
+        KeyError
+            If there is none of that name.
+        """
+        for column in self.columns:
+            if column.name == name:
+                return column
+        raise KeyError(name)
+
+    def __len__(self) -> int:
+        return len(self.columns[0].values) if self.columns else 0
+
+
+@dataclass(frozen=True, slots=True)
 class Report:
     """A whole report: a title, a summary that stands first, and sections.
 
@@ -112,9 +190,18 @@ class Report:
         In the order in which they are read.
     language : str
         Language tag of the text (BCP 47).
+    data : tuple of DataTable
+        The numbers behind the text, not rounded; names are unique. A style that gives text alone passes them over.
+    record : bytes
+        The study as its JSON record; empty where the report is not that of one study.
+    date : str
+        Day on which the report was made, ``YYYY-MM-DD``; empty where it is not stated. A style reads no clock.
     """
 
     title: str
     summary: tuple[str, ...]
     sections: tuple[Section, ...]
     language: str = "en-GB"
+    data: tuple[DataTable, ...] = ()
+    record: bytes = b""
+    date: str = ""

@@ -13,6 +13,7 @@ Each carries what it is about in its text: which thing, what was wanted, what wa
     │   └── OptionError        an option is unknown or its value is not allowed
     └── StyleError       a report cannot be laid out as asked                                 (ValueError)
     PluginProblemWarning a plugin was left out, and why                                       (FutureWarning)
+    OutdatedPluginWarning a plugin uses what a later version of the library drops             (FutureWarning)
 
 Errors of a call in Python, such as a number of the wrong sign given to a formula, are plain ``ValueError``.
 """
@@ -61,6 +62,10 @@ class StyleError(LanewiseError, ValueError):
 
 class PluginProblemWarning(FutureWarning):
     """A plugin was left out; the text names it, the reason and the way to switch it off."""
+
+
+class OutdatedPluginWarning(FutureWarning):
+    """A plugin uses what a later version of the library drops; the text names what, what replaces it, and when."""
 
 
 @dataclass(frozen=True, slots=True)

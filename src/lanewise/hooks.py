@@ -115,6 +115,9 @@ class Readings:
         Division of the ruler, where the file or an option states it. [mm]
     unread : sequence of str
         What the reader saw and left out, in words.
+    parts : sequence of str, length N or 0
+        Where a file has parts that are counted each from 1, such as sheets: for each row the one it stands in, as
+        messages name it (``sheet 'bench 2'``).
     decimal : {".", ","}
         Decimal sign of the numbers among the cells.
     """
@@ -126,6 +129,7 @@ class Readings:
     note: str = ""
     division: float | None = None
     unread: Sequence[str] = ()
+    parts: Sequence[str] = ()
     decimal: Literal[".", ","] = "."
 
 

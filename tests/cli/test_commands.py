@@ -27,7 +27,7 @@ def faulty(tmp_path):
     return path
 
 
-@pytest.mark.parametrize("command", ["report", "measure", "check", "formats", "styles"])
+@pytest.mark.parametrize("command", ["report", "measure", "check", "formats", "styles", "plugins"])
 def test_help_says_what_a_command_does(command):
     done = run(command, "--help")
     assert done.exit_code == 0
@@ -165,6 +165,65 @@ def test_formats_lists_names_endings_and_options():
 def test_formats_explains_a_file():
     done = run("formats", "--explain", EXAMPLE)
     assert done.stdout.splitlines()[0].startswith("lanewise:marks-table (built in): yes")
+
+
+@pytest.mark.parametrize(
+    ("command", "headings"),
+    [
+        pytest.param("report", {"--option of format 'marks-table':", "--style-option of style 'html':"}, id="report"),
+        pytest.param("measure", {"--option of format 'marks-table':"}, id="measure"),
+        pytest.param("check", {"--option of format 'marks-table':"}, id="check"),
+    ],
+)
+def test_help_lists_the_options_of_formats_and_styles(command, headings):
+    lines = run(command, "--help").output.splitlines()
+    assert headings <= set(lines)
+    assert ("--style-option of style 'html':" in lines) == (command == "report")
+    text = " ".join(" ".join(lines).split())
+    assert "division Division of the ruler: number, 0.001 or more, in mm, or nothing." in text
+    assert (
+        command != "report"
+        or "contents Give a list of the sections with links, after the summary: yes or no. [default: yes]" in text
+    )
+
+
+def test_plugins_lists_what_is_installed():
+    from importlib.metadata import version
+
+    lines = run("plugins").stdout.splitlines()
+    at = lines.index(f"lanewise {version('lanewise')}, plugin formats-builtin: in use")
+    assert lines[at + 1] == "    hook API 1; formats: marks-table, study-record; styles: none"
+
+
+def test_plugins_as_json():
+    listed = json.loads(run("plugins", "--json").stdout)
+    own = next(plugin for plugin in listed if plugin["name"] == "styles-builtin")
+    assert own["state"] == "ok"
+    assert own["api"] == 1
+    assert own["styles"] == ["html", "markdown", "text"]
+
+
+def test_without_plugin_switches_off_for_one_command(tmp_path):
+    lines = run("plugins", "--without-plugin", "formats-builtin").stdout.splitlines()
+    at = next(place for place, line in enumerate(lines) if line.endswith("plugin formats-builtin: switched off"))
+    assert lines[at + 1 : at + 3] == [
+        "    hook API not known, since it was not loaded; formats: none; styles: none",
+        "    is switched off by this call (formats-builtin)",
+    ]
+    assert "marks-table" not in run("formats", "--without-plugin", "marks-table").stdout
+    assert not any(line.startswith("html ") for line in run("styles", "--without-plugin", "html").stdout.splitlines())
+    done = run("report", EXAMPLE, "--without-plugin", "html", "--out", tmp_path / "report.html")
+    assert done.exit_code == 2
+    assert "no report style writes .html" in done.stderr
+    for command in ("measure", "check", "report"):
+        done = run(command, EXAMPLE, "--without-plugin", "marks-table")
+        assert done.exit_code == 2, command
+        assert "no import format recognises writing_inks.csv" in done.stderr
+    assert run("check", EXAMPLE).exit_code == 0
+
+
+def test_without_plugin_says_what_met_nothing():
+    assert "this call switches off 'htlm', which is no plugin" in run("styles", "--without-plugin", "htlm").stderr
 
 
 def test_styles_lists_names_and_options():

@@ -9,7 +9,9 @@ from hypothesis import HealthCheck, given, settings
 
 from lanewise.errors import RecordError
 from lanewise.model.checks import lines
-from lanewise.model.plates import Lane, Plate, Point, Reading, Role, Sheet, Spot, State, Zero
+from lanewise.model.plates import Lane, Plate, Point, Reading, Role, Sheet, Spot, State, Trace, Zero
+from lanewise.model.record import decode, encode
+from lanewise.model.studies import Study
 from lanewise.tables import columns
 from strategies import plates
 
@@ -221,6 +223,43 @@ def test_how_far_the_origin_may_lie_from_a_zero_on_it(origin, fields, fits):
 @pytest.mark.parametrize("zero", ["not stated", "sheet edge", "liquid level"])
 def test_other_zeros_take_any_origin(zero):
     assert plate(reading=Reading(zero=zero)).origin == 10.0
+
+
+TRACES = {
+    "one position": (lambda: Trace(positions=[1], values=[2]), r"^trace: wanted two positions at least, given 1\."),
+    "a value too few": (
+        lambda: Trace(channel="grey", positions=[1, 2, 3], values=[1, 2]),
+        r"^trace 'grey': wanted 3 values, one a position, given 2\.",
+    ),
+    "falling": (
+        lambda: Trace(channel="grey", positions=[1, 3, 2.5], values=[0, 0, 0]),
+        r"^trace 'grey', position 3: wanted one above the position before it, 3 mm, given 2\.5 mm\.",
+    ),
+    "not a number": (
+        lambda: Trace(positions=[1, 2], values=[0, float("nan")]),
+        r"^trace, values: wanted a number, given nan",
+    ),
+    "two of one channel": (
+        lambda: Lane(label="A", traces=[Trace(positions=[1, 2], values=[0, 0])] * 2),
+        r"lane 'A', traces: .*''",
+    ),
+    "negative area": (
+        lambda: Spot(label="1", centre=1, area=-0.1),
+        r"area: wanted a number not below 0 \[mm\] or nothing",
+    ),
+}
+
+
+@pytest.mark.parametrize(("make", "message"), TRACES.values(), ids=TRACES)
+def test_a_trace_refuses(make, message):
+    with pytest.raises(RecordError, match=message):
+        make()
+
+
+def test_a_trace_is_kept_to_the_last_bit():
+    trace = Trace(channel="grey", positions=[0.1, 0.30000000000000004], values=[1e-300, -0.25], unit="V", note="dim")
+    plate = Plate(label="1", origin=0, lanes=[Lane(label="A", traces=[trace])])
+    assert decode(encode(Study(plates=[plate]))).plates[0].lanes[0].traces == (trace,)
 
 
 def test_a_sheet_need_not_state_its_layer():

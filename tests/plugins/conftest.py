@@ -22,7 +22,6 @@ class Shelf:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.strangers = tuple({candidate.provider.distribution for candidate in discovery.installed()})
 
     def put(self, distribution, code, *, version="1.0", module=None, entry="main", value=None):
         """Install a distribution whose only module holds `code`; gives the name of the module."""
@@ -46,8 +45,7 @@ class Shelf:
 
     def registry(self, **more) -> Registry:
         """Make a registry of what stands on the shelf, without built-ins and without what is really installed."""
-        without = (*more.pop("without", ()), *self.strangers)
-        return make_registry(**{"built_in": (), "without": without, **more})
+        return make_registry(**{"built_in": (), **more})
 
 
 @pytest.fixture
@@ -56,6 +54,11 @@ def shelf(tmp_path, monkeypatch):
     folder.mkdir()
     before = set(sys.modules)
     shelf = Shelf(folder)
+    strangers = {candidate.provider.distribution for candidate in discovery.installed()}
+    everyone = discovery.installed
+    monkeypatch.setattr(
+        discovery, "installed", lambda: [one for one in everyone() if one.provider.distribution not in strangers]
+    )
     monkeypatch.syspath_prepend(folder)
     monkeypatch.delenv("LANEWISE_WITHOUT_PLUGINS", raising=False)
     monkeypatch.delenv("LANEWISE_STRICT_PLUGINS", raising=False)

@@ -26,6 +26,11 @@ def styles(*lines):
     return f"@hookimpl\ndef lanewise_report_styles():\n    return [{', '.join(lines)}]\n"
 
 
+@pytest.fixture(autouse=True)
+def hurry(monkeypatch):
+    monkeypatch.setenv("LANEWISE_PLUGIN_SECONDS", "1")
+
+
 # code of the plugin, state, stage, what the warning has to say
 FAULTS = {
     "import error": (
@@ -36,6 +41,8 @@ FAULTS = {
     ),
     "syntax error": ("def (:", "broken", "import", "SyntaxError"),
     "ends the process": ("raise SystemExit(3)", "broken", "import", "SystemExit: 3"),
+    "never finishes importing": ("while True: pass", "broken", "import", r"it did not come back within 1 s"),
+    "never finishes listing": (hook("while True: pass"), "broken", "list", r"did not come back within 1 s"),
     "registration raises": (hook("raise RuntimeError('no disk')"), "broken", "list", "RuntimeError: no disk"),
     "nothing returned": (hook("pass"), "broken", "list", r"wanted a list of ImportFormat, given None"),
     "text returned": (
@@ -184,6 +191,13 @@ def test_a_problem_keeps_the_traceback(shelf):
         (problem,) = shelf.registry().problems
     assert f"{module}.py" in problem.traceback
     assert "in inner" in problem.traceback
+
+
+def test_a_plugin_that_waits_for_something_is_left_out(shelf):
+    shelf.put("lanewise-waiting", "import time\ntime.sleep(3)")  # its own name: Python locks the module meanwhile
+    shelf.formats("lanewise-ink", GOOD)
+    with pytest.warns(PluginProblemWarning, match="LANEWISE_PLUGIN_SECONDS sets how long to wait"):
+        assert list(shelf.registry().formats) == ["lanewise-ink:ink-sheet"]
 
 
 def test_the_level_asked_for_is_in_the_record(shelf):

@@ -13,6 +13,8 @@ def maybe(sample): return Recognition.maybe("a table with commas")
 def no(sample): return Recognition.no("line 1 lacks dye")
 def boom(sample): raise ValueError("cannot cope")
 def number(sample): return 1
+def forever(sample):
+    while True: pass
 def odd(sample): return Recognition("surely", "because")
 """
 
@@ -123,6 +125,16 @@ def test_a_recogniser_that_fails_counts_as_no_and_is_said_once(shelf, sample, sa
     assert failed.failed
     assert failed.recognition.claim == "no"
     assert len(registry.problems) == 1
+
+
+def test_a_recogniser_that_never_answers_is_given_up(shelf, sample, monkeypatch):
+    monkeypatch.setenv("LANEWISE_PLUGIN_SECONDS", "0.2")
+    registry = registry_of(shelf, form("a", "forever"), form("b", "maybe"))
+    with pytest.warns(PluginProblemWarning, match=r"format 'a' \(lanewise-ink 1\.2\).*did not come back within 0\.2 s"):
+        assert choose(registry, sample)[0].entry.name == "b"
+    monkeypatch.setenv("LANEWISE_PLUGIN_SECONDS", "0")  # asked again, it would hang here
+    assert "not asked about files any more" in ask(registry, sample)[-1].recognition.because
+    assert registry.format("a").name == "a"
 
 
 @pytest.mark.filterwarnings("ignore::lanewise.errors.PluginProblemWarning")  # what is raised is no warning

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 import re
 
+import numpy as np
 import pytest
 
+import lanewise
 from lanewise.analyses.measure import measure
 from lanewise.document import Bullets, Figure, Paragraph, Table
 from lanewise.model.plates import Lane, Plate, Spot
@@ -140,6 +143,56 @@ def test_a_report_says_when_it_does_not_draw_all_plates(inks):
     blocks = section(report, "The plates").blocks
     assert sum(isinstance(block, Figure) for block in blocks) == 2
     assert "Only the first 2 of 6 plates are drawn" in words(section(report, "The plates"))
+
+
+def test_a_report_carries_its_numbers_unrounded(report, inks):
+    marks = lanewise.to_frame(inks)
+    spots = lanewise.measure(marks).spots
+    tables = {table.name: table for table in report.data}
+    assert list(tables) == ["systems", "plates", "marks", "spots", "pairs", "budget"]
+    assert tables["spots"].keys == ("plate", "lane", "spot")
+    held = [math.nan if value is None else value for value in tables["spots"].column("rf").values]
+    np.testing.assert_array_equal(held, spots["rf"])
+    held = [math.nan if value is None else value for value in tables["marks"].column("leading_mm").values]
+    np.testing.assert_array_equal(held, marks["leading_mm"])
+    assert tables["marks"].column("bench").meaning.startswith("factor")
+    assert set(tables["systems"].column("system").values) == {system.name for system in inks.systems}
+    assert tables["plates"].column("plate").values == tuple(plate.label for plate in inks.plates)
+    assert all(
+        value is None or isinstance(value, str | float)
+        for table in report.data
+        for column in table.columns
+        for value in column.values
+    )
+
+
+def test_the_parts_of_a_budget_make_up_the_uncertainty(report):
+    budget = report.data[-1]
+    parts = [budget.column(f"u_rf_{part}").values for part in ("origin", "front", "spot")]
+    assert len(budget) > 50
+    np.testing.assert_allclose(
+        [math.hypot(*row) for row in zip(*parts, strict=True)], budget.column("u_rf").values, rtol=1e-12
+    )
+    # JCGM 100:2008, 5.1.2: a part is sensitivity times input uncertainty, and here d Rf / d front = -Rf / run
+    spots, marks = report.data[3], report.data[2]
+    named = {key: row for row, key in enumerate(zip(*(marks.column(name).values for name in spots.keys), strict=True))}
+    key = tuple(budget.column(name).values[0] for name in spots.keys)
+    row = named[key]
+    run = marks.column("front_mm").values[row] - marks.column("origin_mm").values[row]
+    u_front = marks.column("division_mm").values[row] / math.sqrt(12)
+    assert parts[1][0] == pytest.approx(budget.column("rf").values[0] * u_front / run, rel=1e-12)
+
+
+def test_a_report_carries_its_record_and_its_date(inks):
+    report = study_report(inks, date="2026-03-01")
+    assert report.date == "2026-03-01"
+    assert lanewise.read(report.record, name="inks.json").plates == inks.plates
+
+
+@pytest.mark.parametrize("date", ["20260301", "1 March 2026", "2026-02-30"])
+def test_a_date_that_is_none_is_refused(inks, date):
+    with pytest.raises(ValueError, match=r"date: wanted YYYY-MM-DD|Invalid isoformat|day is out of range"):
+        study_report(inks, date=date)
 
 
 def test_figure_names_are_unique(report):

@@ -533,6 +533,20 @@ def test_defaults_may_give_zero_height_and_the_origin_that_is_needed():
     assert frame[["origin_mm", "height_mm", "zero"]].values.tolist() == [[10.0, 100.0, "sheet edge"]]
 
 
+def test_a_fault_names_the_part_of_the_file():
+    cells = {"lane": ["A", "B", "B"], "front": [80, 80, 81], "centre": [20, "x", 30]}
+    parts = ["sheet 'one'", "sheet 'two'", "sheet 'two'"]
+    found = [str(problem) for problem in check(cells, [4, 4, 5], file="inks.xlsx", parts=parts)[1]]
+    assert found[0].startswith("inks.xlsx, sheet 'two', row 4, column centre: ")
+    assert found[1].startswith("inks.xlsx, sheet 'two', row 5, column front: ")
+    assert "as in row 4 of sheet 'two'" in found[1]
+
+
+def test_the_area_of_a_spot_is_a_length():
+    frame = check({"lane": ["A"], "front": [80], "centre": [20], "area_cm": [0.12], "u_area": [0.01]}, [2])[0]
+    assert frame[["area_mm", "u_area_mm"]].values.tolist() == [[pytest.approx(1.2, rel=1e-15), 0.01]]
+
+
 def test_the_index_is_plain():
     assert isinstance(marks(GOOD).index, pd.RangeIndex)
 

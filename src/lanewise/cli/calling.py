@@ -17,6 +17,7 @@ from lanewise.errors import (
     RecordError,
     UnreadableFile,
 )
+from lanewise.plugins.registry import Registry, default_registry, make_registry
 
 FAULTY_FILES = 1
 WRONG_CALL = 2
@@ -40,6 +41,11 @@ def settings(given: Sequence[str] | None, flag: str) -> dict[str, object]:
             raise typer.BadParameter(f"{name.strip()} is given twice. Keep one of the two.")
         result[name.strip()] = value
     return result
+
+
+def registry_without(names: Sequence[str] | None) -> Registry:
+    """Give the formats and styles in use; those of the process, or others where plugins are switched off."""
+    return make_registry(without=names) if names else default_registry()
 
 
 @contextmanager

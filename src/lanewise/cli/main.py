@@ -9,7 +9,8 @@ from typing import Annotated
 import typer
 
 from lanewise.cli import catalogue, tasks
-from lanewise.cli.calling import refusals_as_exit, settings, waiting
+from lanewise.cli.calling import refusals_as_exit, registry_without, settings, waiting
+from lanewise.cli.helping import ListingFormatOptions, ListingOptions
 
 app = typer.Typer(
     name="lanewise",
@@ -40,6 +41,14 @@ def _level(level: float) -> float:
 
 
 Level = Annotated[float, typer.Option(callback=_level, help="Coverage probability of the intervals, between 0 and 1.")]
+Without = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--without-plugin",
+        metavar="NAME",
+        help="Switch a plugin off, by the name of its distribution, or one format or style; may be repeated.",
+    ),
+]
 Out = Annotated[Path | None, typer.Option("--out", help="File to write; without it the result is printed.")]
 
 
@@ -58,7 +67,7 @@ def _root(
     """Take the options that stand before a command."""
 
 
-@app.command()
+@app.command(cls=ListingOptions)
 def report(
     files: Files,
     style: Annotated[
@@ -73,6 +82,7 @@ def report(
         list[str] | None,
         typer.Option("--style-option", metavar="NAME=VALUE", help="Option of the report style; may be repeated."),
     ] = None,
+    without_plugin: Without = None,
 ) -> None:
     """Make a report: what was done, Rf with uncertainty, the systems compared, a conclusion and its limits.
 
@@ -88,11 +98,12 @@ def report(
             format=format,
             options=settings(option, "--option"),
             style_options=settings(style_option, "--style-option"),
+            registry=registry_without(without_plugin),
         )
     tasks.deliver_report(rendered, out)
 
 
-@app.command()
+@app.command(cls=ListingFormatOptions)
 def measure(
     files: Files,
     out: Annotated[
@@ -105,24 +116,36 @@ def measure(
     level: Level = 0.95,
     format: Format = None,
     option: Option = None,
+    without_plugin: Without = None,
 ) -> None:
     """Work out Rf, k and R_M of every spot, and distance, separation factor and resolution of neighbours.
 
     Example: lanewise measure readings.csv --out results.csv
     """
     with refusals_as_exit(), waiting("reading and measuring"):
-        found = tasks.measure_files(files, level=level, format=format, options=settings(option, "--option"))
+        found = tasks.measure_files(
+            files,
+            level=level,
+            format=format,
+            options=settings(option, "--option"),
+            registry=registry_without(without_plugin),
+        )
         tasks.deliver_measurement(found, out, pairs=pairs)
 
 
-@app.command()
-def check(files: Files, format: Format = None, option: Option = None) -> None:
+@app.command(cls=ListingFormatOptions)
+def check(files: Files, format: Format = None, option: Option = None, without_plugin: Without = None) -> None:
     """List every problem of the files and exit with 1 if there is one; nothing is measured.
 
     Example: lanewise check readings.csv
     """
     with refusals_as_exit(), waiting("checking"):
-        problems = tasks.check_files(files, format=format, options=settings(option, "--option"))
+        problems = tasks.check_files(
+            files,
+            format=format,
+            options=settings(option, "--option"),
+            registry=registry_without(without_plugin),
+        )
     for problem in problems:
         typer.echo(str(problem))
     if problems:
@@ -135,19 +158,36 @@ def formats(
     explain: Annotated[
         Path | None, typer.Option("--explain", help="Say what each import format makes of this file, and why.")
     ] = None,
+    without_plugin: Without = None,
 ) -> None:
     """List the import formats with their endings and options."""
     with refusals_as_exit():
-        lines = catalogue.format_lines() if explain is None else catalogue.explain_lines(explain)
+        registry = registry_without(without_plugin)
+        lines = catalogue.format_lines(registry) if explain is None else catalogue.explain_lines(explain, registry)
     typer.echo("\n".join(lines))
 
 
 @app.command()
-def styles() -> None:
+def styles(without_plugin: Without = None) -> None:
     """List the report styles with their options."""
     with refusals_as_exit():
-        lines = catalogue.style_lines()
+        lines = catalogue.style_lines(registry_without(without_plugin))
     typer.echo("\n".join(lines))
+
+
+@app.command()
+def plugins(
+    as_json: Annotated[bool, typer.Option("--json", help="Print the list as JSON.")] = False,
+    without_plugin: Without = None,
+) -> None:
+    """List the plugins: distribution, version, name, state, hook API, formats and styles.
+
+    Example: lanewise plugins
+    """
+    with refusals_as_exit():
+        registry = registry_without(without_plugin)
+        text = catalogue.plugins_as_json(registry) if as_json else "\n".join(catalogue.plugin_lines(registry))
+    typer.echo(text)
 
 
 def main() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Mapping, Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,7 +16,7 @@ from lanewise.files.reading import check, read
 from lanewise.files.rendering import render
 from lanewise.files.writing import write, write_together
 from lanewise.hooks import Rendered
-from lanewise.plugins.registry import default_registry
+from lanewise.plugins.registry import Registry
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -35,14 +36,16 @@ def make_report(
     format: str | None,
     options: Mapping[str, object],
     style_options: Mapping[str, object],
+    registry: Registry,
 ) -> Rendered:
     """Read the files and lay their report out; the style is known to exist before anything is read."""
-    style = style or _style_for(out)
-    default_registry().style(style)
-    study = read(files, format=format, options=options)
+    style = style or _style_for(out, registry)
+    registry.style(style)
+    study = read(files, format=format, options=options, registry=registry)
     from lanewise.reports.study import study_report
 
-    return render(study_report(study, title=title, level=level), style, options=style_options)
+    report = study_report(study, title=title, level=level, date=date.today().isoformat())
+    return render(report, style, options=style_options, registry=registry)
 
 
 def deliver_report(rendered: Rendered, out: Path | None) -> None:
@@ -57,10 +60,10 @@ def deliver_report(rendered: Rendered, out: Path | None) -> None:
 
 
 def measure_files(
-    files: Sequence[Path], *, level: float, format: str | None, options: Mapping[str, object]
+    files: Sequence[Path], *, level: float, format: str | None, options: Mapping[str, object], registry: Registry
 ) -> Measurement:
     """Read the files and measure them."""
-    study = read(files, format=format, options=options)
+    study = read(files, format=format, options=options, registry=registry)
     from lanewise.analyses.measure import measure
     from lanewise.tables.marks import to_frame
 
@@ -86,23 +89,25 @@ def deliver_measurement(found: Measurement, out: Path | None, *, pairs: bool) ->
         typer.echo(f"Wrote {path}")
 
 
-def check_files(files: Sequence[Path], *, format: str | None, options: Mapping[str, object]) -> tuple[Problem, ...]:
+def check_files(
+    files: Sequence[Path], *, format: str | None, options: Mapping[str, object], registry: Registry
+) -> tuple[Problem, ...]:
     """List every problem of the files."""
-    return check(files, format=format, options=options)
+    return check(files, format=format, options=options, registry=registry)
 
 
-def _style_for(out: Path | None) -> str:
+def _style_for(out: Path | None, registry: Registry) -> str:
     """Choose the style whose ending the output file has."""
     if out is None:
         return PRINTED_STYLE
-    fitting = [entry.name for entry in default_registry().styles.values() if entry.item.suffix == out.suffix.lower()]
+    fitting = [entry.name for entry in registry.styles.values() if entry.item.suffix == out.suffix.lower()]
     if len(fitting) == 1:
         return fitting[0]
     if fitting:
         raise StyleError(
             f"several report styles write {out.suffix} files: {', '.join(fitting)}. Name one: --style {fitting[0]}"
         )
-    endings = ", ".join(sorted(entry.item.suffix for entry in default_registry().styles.values()))
+    endings = ", ".join(sorted(entry.item.suffix for entry in registry.styles.values()))
     raise StyleError(
         f"no report style writes {out.suffix or 'files without an ending'}. Wanted one of {endings}, or --style"
     )

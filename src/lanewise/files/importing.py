@@ -81,6 +81,7 @@ def _study_of(readings: Readings, content: Content) -> Study:
         file=content.name,
         division=readings.division,
         decimal=readings.decimal,
+        parts=readings.parts,
     )
     if problems:
         raise ReadingsError(problems)
@@ -97,6 +98,8 @@ def _check_shape(readings: Readings) -> None:
             raise TypeError(f"column {heading!r}: the reader wanted a sequence of cells, gave {type(cells).__name__}")
         if len(cells) != rows:
             raise ValueError(f"column {heading!r}: the reader wanted {rows} cells, one a place, gave {len(cells)}")
+    if isinstance(readings.parts, str) or (readings.parts and len(readings.parts) != rows):
+        raise ValueError(f"the reader wanted to give {rows} parts, one a place, or none, gave {len(readings.parts)}")
     if isinstance(readings.unread, str) or not all(isinstance(text, str) for text in readings.unread):
         raise TypeError("the reader wanted to give unread as a sequence of texts")
 

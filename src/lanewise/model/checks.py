@@ -11,7 +11,7 @@ from lanewise.errors import RecordError
 from lanewise.model.fields import Record, refusal, which
 
 if TYPE_CHECKING:
-    from lanewise.model.plates import Lane, Plate, Reading, Spot
+    from lanewise.model.plates import Lane, Plate, Reading, Spot, Trace
     from lanewise.model.solvents import Component, SolventSystem
     from lanewise.model.studies import Study
 
@@ -148,6 +148,21 @@ def check_system(system: SolventSystem) -> None:
             "only substances in grams per litre",
             "Add what they are dissolved in, for instance water with parts=1.",
         )
+
+
+def check_trace(trace: Trace) -> None:
+    """A signal at each of two or more positions, which rise."""
+    where, count = which(trace), len(trace.positions)
+    if count < 2:
+        raise refusal(where, "two positions at least", str(count), "Give the trace along the lane, or leave it out.")
+    if len(trace.values) != count:
+        raise refusal(
+            where, f"{count} values, one a position", str(len(trace.values)), "Give both from the same recording."
+        )
+    for number, (before, here) in enumerate(pairwise(trace.positions), start=2):
+        if here <= before:
+            wanted = f"one above the position before it, {mm(before)}"
+            raise refusal(f"{where}, position {number}", wanted, mm(here), "Give positions in rising order, each once.")
 
 
 def check_order(spot: Spot) -> None:

@@ -78,7 +78,7 @@ def which(record: Record) -> str:
     "component 'water'"
     """
     kind = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", type(record).__name__).lower()
-    for field in ("label", "name", "substance", "title"):
+    for field in ("label", "name", "substance", "channel", "title"):
         label = getattr(record, field, None)
         if isinstance(label, str) and label.strip():
             return f"{kind} {label!r}"

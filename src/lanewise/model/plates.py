@@ -17,6 +17,7 @@ Zero: TypeAlias = Literal["not stated", "origin line", "sheet edge", "liquid lev
 Runs: TypeAlias = Annotated[int, msgspec.Meta(ge=1, le=1000)]
 Celsius: TypeAlias = Annotated[float, msgspec.Meta(extra_json_schema={"unit": "degC"})]
 Minutes: TypeAlias = Annotated[float, msgspec.Meta(gt=0, extra_json_schema={"unit": "min"})]
+Area: TypeAlias = Annotated[float, msgspec.Meta(ge=0, extra_json_schema={"unit": "mm"})]
 Micrograms: TypeAlias = Annotated[float, msgspec.Meta(ge=0, extra_json_schema={"unit": "ug"})]
 
 NOT_STATED: Final = "not stated"
@@ -90,6 +91,48 @@ class Reading(Record, frozen=True, kw_only=True):
     zero: Zero = NOT_STATED
 
 
+class Trace(Record, frozen=True, kw_only=True, omit_defaults=True, gc=False):
+    """Profile of a lane: a signal along the run, such as optical density, as it was recorded.
+
+    Attributes
+    ----------
+    channel : str
+        What was measured: ``grey``, ``absorbance 254 nm``. Two traces of a lane differ in it.
+    positions : tuple of float, length N
+        Where, from the same zero as every position of the plate, rising; two at least. [mm]
+    values : tuple of float, length N
+        The signal there, in `unit`.
+    unit : str
+        Unit of the signal; ``1`` for a pure number, such as optical density.
+    note : str
+        Remarks.
+
+    Raises
+    ------
+    RecordError
+        If there are fewer than two positions, another number of values, or a position not above the one before it.
+
+    Examples
+    --------
+    >>> len(Trace(channel="grey", positions=[10, 10.5, 11], values=[0.01, 0.08, 0.02]).values)
+    3
+    >>> Trace(channel="grey", positions=[10, 10], values=[0.01, 0.08])
+    Traceback (most recent call last):
+    lanewise.errors.RecordError: trace 'grey', position 2: wanted one above the position before it, 10 mm, given 10 mm.
+    Give positions in rising order, each once.
+    """
+
+    channel: str = ""
+    positions: tuple[Millimetres, ...]
+    values: tuple[float, ...]
+    unit: Name = "1"
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        checks.check_trace(self)
+
+
 class Spot(Record, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     """One spot of a lane.
 
@@ -115,6 +158,11 @@ class Spot(Record, frozen=True, kw_only=True, omit_defaults=True, gc=False):
         Colour as a word.
     amount : float or None
         Mass of the substance that was applied, not below zero. [ug]
+    area : float or None
+        Area under the spot in the trace of its lane, not below zero: optical density, or what else the signal is,
+        integrated along the run. [mm]
+    u_area : float or None
+        Its standard uncertainty, not below zero; None where it is not known. [mm]
     factors : dict of str to str
         What else distinguishes this spot.
     note : str
@@ -147,6 +195,8 @@ class Spot(Record, frozen=True, kw_only=True, omit_defaults=True, gc=False):
     u_leading: Uncertainty | None = None
     colour: str = ""
     amount: Micrograms | None = None
+    area: Area | None = None
+    u_area: Uncertainty | None = None
     factors: Factors = {}  # noqa: RUF012 (msgspec copies it)
     note: str = ""
 
@@ -175,6 +225,8 @@ class Lane(Record, frozen=True, kw_only=True, omit_defaults=True):
         Standard uncertainties of these two, not below zero; None for that of the plate's `Reading`. [mm]
     spots : tuple of Spot
         From the origin to the front is usual; labels are unique.
+    traces : tuple of Trace
+        What was recorded along the lane, so that spots can be found in it anew; channels are unique.
     factors : dict of str to str
         What else distinguishes this lane.
     note : str
@@ -183,7 +235,7 @@ class Lane(Record, frozen=True, kw_only=True, omit_defaults=True):
     Raises
     ------
     RecordError
-        If two spots have one label, or an uncertainty comes without its reading.
+        If two spots have one label or two traces one channel, or an uncertainty comes without its reading.
 
     Examples
     --------
@@ -200,12 +252,14 @@ class Lane(Record, frozen=True, kw_only=True, omit_defaults=True):
     u_origin: Uncertainty | None = None
     u_front: Uncertainty | None = None
     spots: tuple[Spot, ...] = ()
+    traces: tuple[Trace, ...] = ()
     factors: Factors = {}  # noqa: RUF012 (msgspec copies it)
     note: str = ""
 
     def __post_init__(self) -> None:
         super().__post_init__()
         checks.check_unique(self, "spots", [spot.label for spot in self.spots])
+        checks.check_unique(self, "traces", [trace.channel for trace in self.traces])
         checks.check_lines(self)
 
 

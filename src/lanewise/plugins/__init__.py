@@ -6,8 +6,8 @@ looked for before formats or styles are first asked for, and then once. The buil
 styles come in through the same door as everybody else's.
 
 Installing a plugin is running its code with one's own rights. What the host does about that: it loads
-plugins only when needed, never from the working folder, and not at all when they are switched off. It
-cannot stop a plugin whose module never finishes loading: Python offers no safe way to end code that
-runs in the same process. Switching such a plugin off by the name of its distribution helps, since that takes effect
-before any of its code runs.
+plugins only when needed, never from the working folder, and not at all when they are switched off. It waits
+for one that never finishes loading, or never answers about a file, for a limited time only. It cannot end every such
+plugin, since Python offers no safe way to end code that runs in the same process; switching it off by the name of its
+distribution takes effect before any of its code runs.
 """

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from lanewise.errors import AmbiguousFormat, UnknownFormat
 from lanewise.hooks import ImportFormat, Recognition, Sample
 from lanewise.plugins.names import one_line
+from lanewise.plugins.patience import OutOfPatience, patience, within
 from lanewise.plugins.records import Entry, PluginProblem
 from lanewise.plugins.registry import Registry
 
@@ -51,7 +52,7 @@ def ask(registry: Registry, sample: Sample) -> list[Answer]:
     -------
     list of Answer
         Best claims first, and by full name among equals. A recogniser that raises counts as *no*; the reason is
-        kept, and said once as a warning.
+        kept, and said once as a warning. One that does not come back is not asked again.
     """
     answers = [_answer(registry, entry, sample) for entry in registry.formats.values()]
     return sorted(answers, key=lambda answer: -_RANK[answer.recognition.claim])
@@ -65,17 +66,23 @@ def _answer(registry: Registry, entry: Entry[ImportFormat], sample: Sample) -> A
         return Answer(
             entry, Recognition.no(f"its name ends in none of {', '.join(entry.item.suffixes) or 'its endings'}")
         )
-    details = ""
+    if away := registry.given_up(entry.full_name):
+        return Answer(entry, Recognition.no(away), failed=True)
+    details, recognise = "", entry.item.recognise
+    seconds = 0.0 if entry.provider.built_in else patience()
     try:
-        said = entry.item.recognise(sample)
+        said = within(seconds, lambda: recognise(sample))
         if isinstance(said, Recognition) and said.claim in _RANK and isinstance(said.because, str):
             return Answer(entry, said)
         reason = f"its recogniser returned {one_line(repr(said), 60)}, wanted a Recognition"
+    except OutOfPatience as fault:
+        reason = f"its recogniser {fault}, so it is not asked about files any more"
+        registry.give_up(entry.full_name, reason)
     except Exception as fault:
         reason = f"its recogniser raised {one_line(f'{type(fault).__name__}: {fault}')}"
         details = traceback.format_exc()
     text = f"{entry.what} ({entry.provider}) counts as not fitting {sample.name!r}: {reason}"
-    registry.report(PluginProblem(entry.provider, "recognise", reason, text, details))
+    registry.report(PluginProblem(entry.provider, "recognise", reason, text, details), about=entry.full_name)
     return Answer(entry, Recognition.no(reason), failed=True)
 
 

@@ -82,6 +82,8 @@ class _Gathering:
             self.plugins.append(_record(provider, "broken", candidate.refused))
             return
         loaded = load(self.manager, candidate)
+        for text in loaded.outdated:
+            self.problem(provider, "register", f"plugin {provider.title} will stop working: {text}")
         off_formats = self.switched_off(loaded.formats, provider)
         off_styles = self.switched_off(loaded.styles, provider)
         formats = {

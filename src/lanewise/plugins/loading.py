@@ -5,17 +5,21 @@ from __future__ import annotations
 import inspect
 import time
 import traceback
+import warnings
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from types import ModuleType
 
 import pluggy
 
 import lanewise.hooks
+from lanewise.errors import OutdatedPluginWarning
 from lanewise.hooks import PROJECT, ImportFormat, ReportStyle
 from lanewise.plugins.checking import Fault, checked_offers
 from lanewise.plugins.discovery import Candidate
 from lanewise.plugins.names import nearest, one_line
+from lanewise.plugins.patience import PATIENCE, OutOfPatience, patience, within
 from lanewise.plugins.records import Stage
 
 FORMATS = "lanewise_import_formats"
@@ -42,6 +46,8 @@ class Loaded:
         What its code raised.
     seconds : float
         Wall time. [s]
+    outdated : tuple of str
+        What it uses that a later version of the library drops.
     """
 
     candidate: Candidate
@@ -52,6 +58,7 @@ class Loaded:
     newer: int | None
     exception: BaseException | None
     seconds: float
+    outdated: tuple[str, ...] = ()
 
     @property
     def traceback(self) -> str:
@@ -59,10 +66,10 @@ class Loaded:
         return "".join(traceback.format_exception(self.exception)) if self.exception else ""
 
 
-def make_manager() -> pluggy.PluginManager:
-    """Make a plugin manager that knows the two hooks and no plugin."""
+def make_manager(specifications: object = lanewise.hooks) -> pluggy.PluginManager:
+    """Make a plugin manager that knows the hooks of the library and no plugin."""
     manager = pluggy.PluginManager(PROJECT)
-    manager.add_hookspecs(lanewise.hooks)
+    manager.add_hookspecs(specifications)
     return manager
 
 
@@ -84,31 +91,38 @@ def load(manager: pluggy.PluginManager, candidate: Candidate) -> Loaded:
     newer: int | None = None
     exception: BaseException | None = None
     plugin = None
+    outdated: tuple[str, ...] = ()
+    seconds = 0.0 if candidate.provider.built_in else patience()
     try:
-        plugin = candidate.load()
+        plugin = within(seconds, candidate.load)
         stage = "register"
-        _register(manager, plugin, candidate)
+        outdated = _register(manager, plugin, candidate)
         stage = "list"
-        formats = checked_offers(_ask(manager, plugin, FORMATS), ImportFormat, FORMATS)
-        styles = checked_offers(_ask(manager, plugin, STYLES), ReportStyle, STYLES)
+        formats = checked_offers(within(seconds, partial(_ask, manager, plugin, FORMATS)), ImportFormat, FORMATS)
+        styles = checked_offers(within(seconds, partial(_ask, manager, plugin, STYLES)), ReportStyle, STYLES)
     except Fault as fault:
         reason, newer = str(fault), fault.newer
+    except OutOfPatience as fault:
+        reason = f"it {fault} ({PATIENCE} sets how long to wait)"
     except (Exception, SystemExit) as fault:  # SystemExit: a module that calls exit() when it is imported
         reason, exception = one_line(f"{type(fault).__name__}: {fault}"), fault
     if reason and plugin is not None and manager.is_registered(plugin):
         manager.unregister(plugin)
-    seconds = time.perf_counter() - begin
-    return Loaded(candidate, tuple(formats), tuple(styles), stage, reason, newer, exception, seconds)
+    took = time.perf_counter() - begin
+    return Loaded(candidate, tuple(formats), tuple(styles), stage, reason, newer, exception, took, outdated)
 
 
-def _register(manager: pluggy.PluginManager, plugin: object, candidate: Candidate) -> None:
+def _register(manager: pluggy.PluginManager, plugin: object, candidate: Candidate) -> tuple[str, ...]:
+    """Register a plugin with pluggy, and give what it uses that is on its way out."""
     if ":" in candidate.provider.module and not isinstance(plugin, ModuleType):
         raise Fault(f"its entry point wanted a module, given {candidate.provider.module!r}")
     other = manager.get_name(plugin)
     if other is not None:
         raise Fault(f"its module {candidate.provider.module} is in use as plugin {other} already")
     try:
-        manager.register(plugin, name=f"{candidate.provider.distribution}:{candidate.provider.plugin}")
+        with warnings.catch_warnings(record=True) as caught:
+            warnings.simplefilter("always", OutdatedPluginWarning)
+            manager.register(plugin, name=f"{candidate.provider.distribution}:{candidate.provider.plugin}")
         manager.check_pending()
     except pluggy.PluginValidationError as fault:
         unknown = [caller.name for caller in manager.get_hookcallers(plugin) or () if not caller.has_spec()]
@@ -127,6 +141,7 @@ def _register(manager: pluggy.PluginManager, plugin: object, candidate: Candidat
         raise Fault(f"its function {unmarked[0]} is not marked; write @hookimpl above it")
     if not names.intersection(HOOKS):
         raise Fault(f"it implements neither {FORMATS} nor {STYLES}")
+    return tuple(str(one.message) for one in caught if issubclass(one.category, OutdatedPluginWarning))
 
 
 def _is_own(plugin: object, name: str) -> bool:

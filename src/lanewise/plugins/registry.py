@@ -13,8 +13,11 @@ from lanewise.plugins import discovery
 from lanewise.plugins.discovery import Candidate
 from lanewise.plugins.finding import find
 from lanewise.plugins.gathering import Contents, gather
+from lanewise.plugins.patience import in_plugin
 from lanewise.plugins.records import Entry, LeftOut, Plugin, PluginProblem
 from lanewise.plugins.switches import Switches, strict_by_environment
+
+_CIRCLE = "a plugin asked for formats or styles while plugins are being loaded"
 
 
 class Registry:
@@ -43,6 +46,7 @@ class Registry:
         self._loading = False
         self._contents: Contents | None = None
         self._later: dict[str, PluginProblem] = {}
+        self._given_up: dict[str, str] = {}
 
     @property
     def formats(self) -> Mapping[str, Entry[ImportFormat]]:
@@ -93,8 +97,16 @@ class Registry:
         """
         return find(self._loaded().styles, name, "style", self.plugins, self.left_out, StyleError, StyleError)
 
-    def report(self, problem: PluginProblem) -> None:
-        """Take in a problem that was noticed after loading; the same one is said once.
+    def given_up(self, full_name: str) -> str:
+        """Say why a format is not asked about files any more; empty where it is."""
+        return self._given_up.get(full_name, "")
+
+    def give_up(self, full_name: str, reason: str) -> None:
+        """Ask a format about no further file; it can still be asked for by name."""
+        self._given_up[full_name] = reason
+
+    def report(self, problem: PluginProblem, about: str) -> None:
+        """Take in a problem that was noticed after loading; what is about the same thing is said once.
 
         Raises
         ------
@@ -104,8 +116,8 @@ class Registry:
         if self.strict:
             raise PluginProblemWarning(problem.text)
         with self._lock:
-            new = problem.text not in self._later
-            self._later.setdefault(problem.text, problem)
+            new = about not in self._later
+            self._later.setdefault(about, problem)
         if new:
             warnings.warn(problem.text, PluginProblemWarning, stacklevel=3)
 
@@ -117,10 +129,12 @@ class Registry:
     def _loaded(self) -> Contents:
         if self._contents is not None:
             return self._contents
+        if self._loading and in_plugin():  # it would wait for itself
+            raise LanewiseError(_CIRCLE)
         with self._lock:
             if self._contents is None:
                 if self._loading:
-                    raise LanewiseError("a plugin asked for formats or styles while plugins are being loaded")
+                    raise LanewiseError(_CIRCLE)
                 self._loading = True
                 try:
                     contents = gather(self._candidates(), Switches.read(self._without), self.strict)

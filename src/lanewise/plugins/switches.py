@@ -20,7 +20,7 @@ class Switches:
     Attributes
     ----------
     said : dict of str to str
-        Name as compared, and the place: ``LANEWISE_WITHOUT_PLUGINS`` or ``without=``.
+        Name as compared, and the place: ``LANEWISE_WITHOUT_PLUGINS``, or ``this call``.
     met : set of str
         Names that met a plugin, format or style so far.
     """
@@ -32,7 +32,7 @@ class Switches:
     def read(cls, without: Iterable[str]) -> Switches:
         """Take the names of an argument and of the environment variable."""
         said = {_compared(name): WITHOUT for name in os.environ.get(WITHOUT, "").split(",") if name.strip()}
-        said.update({_compared(name): "without=" for name in without if name.strip()})
+        said.update({_compared(name): "this call" for name in without if name.strip()})
         return cls(said)
 
     def plugin(self, provider: Provider) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping, Sequence
 from importlib.metadata import version
 from string import ascii_uppercase
@@ -22,8 +23,10 @@ from lanewise.document import Block, Bullets, Paragraph, Report, Section
 from lanewise.figures.charts import rf_figure
 from lanewise.figures.plates import plate_figure
 from lanewise.model.plates import Lane
+from lanewise.model.record import encode
 from lanewise.model.studies import Study
 from lanewise.reports import tables
+from lanewise.reports.data import data_tables
 from lanewise.reports.statements import caution_blocks, provenance_blocks, uncertainty_blocks
 from lanewise.tables.columns import NOT_STATED
 from lanewise.tables.marks import to_frame
@@ -35,7 +38,9 @@ HOW_TO_READ = (
 )
 
 
-def study_report(study: Study, *, title: str = "", level: float = 0.95, most_drawn: int = MOST_DRAWN) -> Report:
+def study_report(
+    study: Study, *, title: str = "", level: float = 0.95, most_drawn: int = MOST_DRAWN, date: str = ""
+) -> Report:
     """Make the report of a study.
 
     Parameters
@@ -48,17 +53,24 @@ def study_report(study: Study, *, title: str = "", level: float = 0.95, most_dra
         Coverage probability of the intervals, between 0 and 1.
     most_drawn : int
         How many plates are drawn at most; a report says so when there are more.
+    date : str
+        Day on which the report is made, ``YYYY-MM-DD``, for styles that state it.
 
     Returns
     -------
     Report
-        Ready for any report style. With plates in two or more systems it compares them; with one it does not.
+        Ready for any report style. With plates in two or more systems it compares them; with one it does not. Behind
+        the text it carries the numbers, unrounded, and the study's record.
 
     Raises
     ------
+    ValueError
+        If the date is no date of that form.
     AnalysisError
         If the study holds no spot.
     """
+    if date and datetime.date.fromisoformat(date).isoformat() != date:
+        raise ValueError(f"date: wanted YYYY-MM-DD, given {date!r}")
     marks = to_frame(study)
     measurement = measure(marks, level=level)
     short = _short_names(measurement)
@@ -81,7 +93,14 @@ def study_report(study: Study, *, title: str = "", level: float = 0.95, most_dra
     ]
     named = "; ".join(f"{name} is {system}" for system, name in short.items() if name != system)
     summary = (f"{named[0].upper()}{named[1:]}.", *conclusion) if compared is not None else conclusion
-    return Report(title or study.title or _default_title(study), summary, tuple(sections))
+    return Report(
+        title or study.title or _default_title(study),
+        summary,
+        tuple(sections),
+        data=data_tables(study, measurement),
+        record=encode(study),
+        date=date,
+    )
 
 
 def _short_names(measurement: Measurement) -> dict[str, str]:

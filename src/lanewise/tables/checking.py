@@ -26,6 +26,7 @@ def check(
     file: str = "readings",
     division: float | None = None,
     decimal: str = ".",
+    parts: Sequence[str] = (),
 ) -> tuple[pd.DataFrame, list[Problem]]:
     """Make a marks table of readings as written, and find every fault in them.
 
@@ -45,6 +46,8 @@ def check(
         Division of the ruler, where the file has no column of it; None for 1 mm. [mm]
     decimal : {".", ","}, optional
         Decimal sign of the file.
+    parts : sequence of str, length N or 0, optional
+        Part of the file, such as a sheet, that each row stands in, where its rows are counted by parts.
 
     Returns
     -------
@@ -74,7 +77,7 @@ def check(
     inks.csv, row 2, column centre: wanted one number in the cell, given '12; 15'. Write one row a spot: repeat the row,
     once with 12 and once with 15.
     """
-    draft = Draft(file, places, resolve(columns, units or {}, file))
+    draft = Draft(file, places, resolve(columns, units or {}, file), parts)
     uneven = [heading for heading, cells in columns.items() if len(cells) != len(draft)]
     if uneven or not len(draft):
         for heading in uneven:

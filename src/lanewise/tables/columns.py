@@ -89,6 +89,8 @@ CONTEXT: tuple[Column, ...] = (
     _length("noticeable_mm", "smallest movement of a spot that would have been noticed"),
     _number("runs", "number of developments, one after the other"),
     Column("amount_ug", "number", "ug", "mass of the substance that was applied"),
+    _length("area_mm", "area under the spot in the trace of its lane: optical density times length"),
+    _length("u_area_mm", "standard uncertainty of the area"),
 )
 
 SPOTS: tuple[Column, ...] = (

@@ -40,6 +40,7 @@ _LIMITS: Mapping[str, tuple[str, float, float]] = {
     "height_mm": _ABOVE_0,
     "runs": ("a whole number from 1 to 1000", 1.0, 1000.0),
     "amount_ug": _NOT_NEGATIVE,
+    "area_mm": _NOT_NEGATIVE,
 }
 """For a column: what is wanted, the least and the greatest value."""
 
@@ -56,6 +57,8 @@ class Draft:
         Row in the file of each row here.
     headings : Headings
         What the headings mean.
+    parts : sequence of str, length N or 0
+        Part of the file that each row stands in, where it has several.
     text : dict of column name to array of str, shape (N,)
         Columns of text; empty where nothing stands.
     number : dict of column name to array, shape (N,)
@@ -71,6 +74,7 @@ class Draft:
     file: str
     places: Sequence[int]
     headings: Headings
+    parts: Sequence[str] = ()
     text: dict[str, Texts] = field(default_factory=dict)
     number: dict[str, Floats] = field(default_factory=dict)
     refused: dict[str, Mask] = field(default_factory=dict)
@@ -89,10 +93,15 @@ class Draft:
         """Give the row of the file."""
         return int(self.places[row])
 
+    def row_named(self, row: int) -> str:
+        """Name a row in the text of a fault of another row."""
+        return f"row {self.place(row)}{f' of {self.parts[row]}' if self.parts else ''}"
+
     def fault(self, row: int, column: str, wanted: str, given: str, todo: str) -> None:
         """Note a fault in a row; -1 for the whole table."""
         place = None if row < 0 else self.place(row)
-        self.found.append((row, Problem(self.file, place, self.written(column), wanted, given, todo)))
+        file = f"{self.file}, {self.parts[row]}" if self.parts and row >= 0 else self.file
+        self.found.append((row, Problem(file, place, self.written(column), wanted, given, todo)))
 
     def problems(self) -> list[Problem]:
         """Give every fault: those of headings, then row by row."""
@@ -168,7 +177,7 @@ def _read_column(draft: Draft, column: Column, heading: Heading, cells: Sequence
             bare,
             column.name,
             "a unit in the heading, or in every cell",
-            f"{_shown(cells[bare])} here and {_shown(cells[united])} in row {draft.place(united)}",
+            f"{_shown(cells[bare])} here and {_shown(cells[united])} in {draft.row_named(united)}",
             f"Put the unit into the heading, for instance {column.name!r}.",
         )
         read.values[:] = np.nan  # nobody knows what the bare numbers mean

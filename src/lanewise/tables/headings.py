@@ -53,6 +53,8 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {
     "noticeable_mm": ("noticeable",),
     "runs": ("runs", "developments"),
     "amount_ug": ("amount", "amount applied"),
+    "area_mm": ("area", "spot area", "peak area", "area under spot"),
+    "u_area_mm": ("u area", "u(area)"),
 }
 """For each column, the names under which it is understood, without unit."""
 

@@ -30,6 +30,8 @@ SPOT_FIELDS = {
     "u_leading_mm": "u_leading",
     "point": "point",
     "amount_ug": "amount",
+    "area_mm": "area",
+    "u_area_mm": "u_area",
 }
 """For a column of the marks, the field of a spot that it holds."""
 

@@ -100,7 +100,7 @@ def settle(draft: Draft, columns: Sequence[str], group: Ids, kind: str) -> None:
             draft.fault(
                 row,
                 column,
-                f"one value for {_where(draft, row, kind)}, as in row {draft.place(other)}: {_said(held[other])}",
+                f"one value for {_where(draft, row, kind)}, as in {draft.row_named(other)}: {_said(held[other])}",
                 _said(held[row]),
                 f"Correct one of them, or give the {kind}s different labels.",
             )
@@ -163,7 +163,7 @@ def check_shared(draft: Draft, plate: Ids) -> None:
                 draft.fault(
                     row,
                     column,
-                    f"the {line} that was read once for the plate, as in row {draft.place(int(source[row]))}",
+                    f"the {line} that was read once for the plate, as in {draft.row_named(int(source[row]))}",
                     _said(values[row]),
                     f"Correct one of them, or write 'lane' under {draft.written(f'{line}_read')}.",
                 )
@@ -242,7 +242,7 @@ def check_double(draft: Draft, lane: Ids) -> None:
         draft.fault(
             row,
             "spot",
-            f"a spot of another name than in row {draft.place(first)}",
+            f"a spot of another name than in {draft.row_named(first)}",
             f"{spot[row]!r} again in {_where(draft, row, 'lane')}",
             "Rename it, or remove one of the rows.",
         )
@@ -259,7 +259,7 @@ def _check_repeated(draft: Draft, lane: Ids, unnamed: Mask) -> None:
         draft.fault(
             row,
             "centre_mm",
-            f"a spot at another place, or of another colour, than in row {draft.place(int(source[row]))}",
+            f"a spot at another place, or of another colour, than in {draft.row_named(int(source[row]))}",
             f"the same spot again in {_where(draft, row, 'lane')}",
             "Remove one of the rows, or give both spots names in a column 'spot'.",
         )

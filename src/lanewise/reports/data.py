@@ -1,0 +1,163 @@
+"""The numbers behind a report, unrounded: one table a kind of thing, for workbooks and supplements."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any, Literal
+
+import numpy as np
+import pandas as pd
+
+from lanewise.analyses.measure import Measurement
+from lanewise.document import DataColumn, DataTable
+from lanewise.model.plates import Plate
+from lanewise.model.solvents import SolventSystem
+from lanewise.model.studies import Study
+from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, Column
+from lanewise.uncertainty.budget import group_variances
+
+SPOT = ("plate", "lane", "spot")
+PARTS = {"origin": "reading of the origin", "front": "reading of the front", "spot": "reading of the spot"}
+"""What the standard uncertainty of Rf is made of."""
+
+
+def data_tables(study: Study, measurement: Measurement) -> tuple[DataTable, ...]:
+    """Give the numbers behind the report of a study.
+
+    Parameters
+    ----------
+    study : Study
+        What was planned and seen.
+    measurement : Measurement
+        What follows from its marks.
+
+    Returns
+    -------
+    tuple of DataTable
+        ``systems``, ``plates``, ``marks``, ``spots``, ``pairs`` and ``budget``; lengths in millimetres, unrounded.
+    """
+    known = (*MARKS, *CONTEXT, *SPOTS, *PAIRS)
+    return (
+        _systems(study.systems),
+        _plates(study.plates),
+        _table("marks", "One spot as it was read.", measurement.marks, known, SPOT),
+        _table("spots", "One spot with what follows from its reading.", measurement.spots, known, SPOT),
+        _table(
+            "pairs",
+            "Two neighbouring spots of a lane, the slower one first.",
+            measurement.pairs,
+            known,
+            ("plate", "lane", "spot_a", "spot_b"),
+        ),
+        _budget(measurement),
+    )
+
+
+def _table(
+    name: str, meaning: str, frame: pd.DataFrame, known: Iterable[Column], keys: tuple[str, ...] = ()
+) -> DataTable:
+    """Make a data table of a frame; columns that the library does not know are factors."""
+    columns = {column.name: column for column in known}
+    made = tuple(_column(columns.get(str(label)), str(label), frame[label]) for label in frame.columns)
+    unique = set(keys) <= {column.name for column in made} and not frame.duplicated(list(keys)).any()
+    return DataTable(name, meaning, made, keys if unique else ())
+
+
+def _column(known: Column | None, name: str, values: pd.Series[Any]) -> DataColumn:
+    meaning = known.meaning if known else "factor: what distinguishes plates, lanes or spots"
+    if pd.api.types.is_numeric_dtype(values.dtype):
+        numbers = values.to_numpy(dtype=np.float64, na_value=np.nan).tolist()
+        unit = known.unit if known else "1"
+        return DataColumn(name, "number", unit, meaning, tuple(x if np.isfinite(x) else None for x in numbers))
+    texts = values.astype(object).where(values.notna(), "").tolist()
+    return DataColumn(name, "text", "", meaning, tuple(str(text) or None for text in texts))
+
+
+def _rows(
+    name: str, meaning: str, columns: Iterable[tuple[str, str, str]], rows: Iterable[tuple[Any, ...]]
+) -> DataTable:
+    """Make a data table of rows; each column is given by name, unit (empty for text) and meaning."""
+    held = list(rows)
+    made = []
+    for place, (title, unit, said) in enumerate(columns):
+        values = tuple(None if row[place] in (None, "") else row[place] for row in held)
+        kind: Literal["text", "number"] = "number" if unit else "text"
+        made.append(DataColumn(title, kind, unit, said, values))
+    return DataTable(name, meaning, tuple(made))
+
+
+def _systems(systems: Iterable[SolventSystem]) -> DataTable:
+    columns = (
+        ("system", "", "solvent system, as it was written"),
+        ("component", "", "substance"),
+        ("parts", "1", "parts by volume"),
+        ("grams_per_litre", "g/L", "mass in a litre of the mixture"),
+        ("phase", "", "phase of a mixture that parts into two"),
+        ("note", "", "remark on the system"),
+    )
+    return _rows("systems", "One component of a solvent system.", columns, _components(systems))
+
+
+def _components(systems: Iterable[SolventSystem]) -> Iterator[tuple[Any, ...]]:
+    for system in systems:
+        for part in system.components:
+            yield system.name, part.substance, part.parts, part.grams_per_litre, system.phase, system.note
+        if not system.components:
+            yield system.name, "", None, None, system.phase, system.note
+
+
+def _plates(plates: Iterable[Plate]) -> DataTable:
+    columns = (
+        ("plate", "", "label of the plate or sheet"),
+        ("system", "", "solvent system it was developed in"),
+        ("layer", "", "stationary phase of the sheet"),
+        ("width_mm", "mm", "width of the sheet"),
+        ("height_mm", "mm", "height of the sheet, along the run"),
+        ("runs", "1", "number of developments, one after the other"),
+        ("temperature_degC", "degC", "temperature in the tank"),
+        ("minutes", "min", "time from dipping to taking out"),
+        ("zero", "", "where the zero of the ruler lay"),
+        ("instrument", "", "what positions were read with"),
+        ("division_mm", "mm", "smallest division of its scale"),
+        ("u_reading_mm", "mm", "standard uncertainty of one reading, where it was stated"),
+        ("note", "", "remark on the plate"),
+    )
+    rows = (
+        (
+            plate.label,
+            plate.system,
+            plate.sheet.stationary_phase if plate.sheet else None,
+            plate.sheet.width if plate.sheet else None,
+            plate.sheet.height if plate.sheet else None,
+            float(plate.development.runs),
+            plate.development.temperature,
+            plate.development.minutes,
+            plate.reading.zero,
+            plate.reading.instrument,
+            plate.reading.division,
+            plate.reading.u,
+            plate.note,
+        )
+        for plate in plates
+    )
+    table = _rows("plates", "One plate: a sheet that was developed in one solvent system.", columns, rows)
+    return DataTable(table.name, table.meaning, table.columns, ("plate",))
+
+
+def _budget(measurement: Measurement) -> DataTable:
+    """Part the standard uncertainty of each Rf by source; the root of the sum of the squares is u_rf."""
+    rf = measurement.quantity("rf")
+    variances = group_variances(rf)
+    chosen = np.isfinite(rf.values)
+    frame = measurement.spots.loc[chosen, [*SPOT, "rf", "u_rf"]].copy()
+    known = list(SPOTS)
+    for part, what in PARTS.items():
+        mine = [_part(group.name) == part for group in rf.groups]
+        frame[f"u_rf_{part}"] = np.sqrt(variances[chosen][:, mine].sum(axis=1))
+        known.append(Column(f"u_rf_{part}", "number", "1", f"part of u_rf that comes from the {what}"))
+    return _table("budget", "One spot that has an Rf, with what makes up its uncertainty.", frame, known, SPOT)
+
+
+def _part(source: str) -> str:
+    """Give the part to which a source group of a measurement belongs."""
+    return next((part for part in ("origin", "front") if source == f"{part} reading"), "spot")
