@@ -16,7 +16,7 @@ release = metadata.version("lanewise")
 language = "en_GB"
 
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]
-exclude_patterns = ["_build", "changelog.d", "how-to/_headings.md"]
+exclude_patterns = ["_build", "changelog.d", "**/_*.md"]
 myst_heading_anchors = 3
 
 default_role = "py:obj"

@@ -16,8 +16,10 @@ import lanewise
 from lanewise.cli.main import app
 from lanewise.plugins.options import OptionInfo, describe_options
 from lanewise.plugins.registry import make_registry
-from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, Column
+from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, Column, shared_columns
 from lanewise.tables.headings import SPELLINGS
+from lanewise.testing import ImportFormatContract, ReportStyleContract
+from lanewise.testing.contracts import Contract
 
 DOCS = Path(__file__).parent
 EXAMPLE = DOCS.parent / "examples" / "writing_inks.csv"
@@ -53,6 +55,10 @@ def columns_page() -> str:
         "### Context: how it was read",
         "Part of the same table, where they are known.",
         _columns_table(CONTEXT),
+        "## Errors that readings share",
+        "Five columns for each error that moves all positions of a plate together "
+        "({py:class}`SharedError <lanewise.model.plates.SharedError>`); its name stands for `NAME`.",
+        _columns_table(shared_columns("NAME")),
         "## Spots: what follows for each spot",
         "One row for each row of the marks.\n"
         "Attribute `spots` of {py:class}`Measurement <lanewise.analyses.measure.Measurement>`.",
@@ -105,6 +111,25 @@ def command_line_page() -> str:
     return "\n\n".join(parts) + "\n"
 
 
+def checks_list(contract: type[Contract]) -> str:
+    """Name the checks that a plugin has to pass, each with what it demands."""
+    lines = [
+        f"- `{check.name}`: {check.demand}" for check in sorted(contract.checks().values(), key=lambda one: one.name)
+    ]
+    return f"{NOTICE}\n\n" + "\n".join(lines) + "\n"
+
+
+def testing_page() -> str:
+    """Put the checks of both contracts into the page of the kit."""
+    text = (DOCS / "reference" / "testing.md").read_text(encoding="utf-8")
+    for contract in (ImportFormatContract, ReportStyleContract):
+        rows = [(f"`{name}`", check.demand, check.todo) for name, check in sorted(contract.checks().items())]
+        table = _table(("Check", "Demands", "What to do"), rows)
+        marks = rf"(<!-- checks: {contract.__name__} -->\n).*?(<!-- end of checks -->)"
+        text = re.sub(marks, lambda found, table=table: f"{found[1]}\n{table}\n\n{found[2]}", text, flags=re.DOTALL)
+    return text
+
+
 def _columns_table(columns: Iterable[Column]) -> str:
     rows = [
         (f"`{column.name}`", column.kind, f"`{column.unit}`" if column.unit else "", column.meaning)
@@ -117,7 +142,7 @@ def _commands() -> Iterator[str]:
     for command in app.registered_commands:
         function = command.callback
         assert function is not None
-        name = command.name or function.__name__
+        name = command.name or function.__name__.replace("_", "-")
         summary, _, example = (inspect.getdoc(function) or "").partition("\n\nExample: ")
         yield f"## lanewise {name}"
         yield " ".join(summary.split())
@@ -132,8 +157,11 @@ def _commands() -> Iterator[str]:
 def _parameter(parameter: inspect.Parameter) -> tuple[str, str, str]:
     (info,) = parameter.annotation.__metadata__
     if parameter.default is inspect.Parameter.empty:
-        return (f"`{parameter.name}...`", info.help, "must be given")
-    flag = "--" + parameter.name.replace("_", "-")
+        (kind, *_) = typing.get_args(parameter.annotation)
+        several = "..." if typing.get_origin(kind) is list else ""
+        return (f"`{info.metavar}{several}`", info.help, "must be given")
+    stated = [text for text in (info.default, *(info.param_decls or ())) if str(text).startswith("--")]
+    flag = stated[0] if stated else "--" + parameter.name.replace("_", "-")
     value = "" if parameter.default is False else " " + (info.metavar or _placeholder(parameter.annotation))
     said = re.sub(r"--[a-z-]+", r"`\g<0>`", info.help)  # or two hyphens become a dash
     return (f"`{flag}{value}`", said, "" if parameter.default is False else _default(parameter.default))
@@ -173,6 +201,9 @@ GENERATED: dict[str, Callable[[], str | bytes]] = {
     "reference/columns.md": columns_page,
     "reference/command-line.md": command_line_page,
     "how-to/_headings.md": headings_table,
+    "reference/testing.md": testing_page,
+    "hooks/_import-format-checks.md": lambda: checks_list(ImportFormatContract),
+    "hooks/_report-style-checks.md": lambda: checks_list(ReportStyleContract),
 }
 """Each generated file of this folder, with the function that makes it."""
 

@@ -7,7 +7,7 @@ import inspect
 import pytest
 
 from lanewise import errors
-from lanewise.errors import LanewiseError, PluginProblemWarning, Problem, ReadingsError
+from lanewise.errors import LanewiseError, OutdatedPluginWarning, PluginProblemWarning, Problem, ReadingsError
 
 EXCEPTIONS = [
     value
@@ -16,16 +16,20 @@ EXCEPTIONS = [
 ]
 
 
+WARNINGS = (PluginProblemWarning, OutdatedPluginWarning)
+
+
 @pytest.mark.parametrize("kind", EXCEPTIONS, ids=lambda kind: kind.__name__)
 def test_every_error_is_of_the_family_and_in_the_tree(kind):
-    assert issubclass(kind, LanewiseError) or kind is PluginProblemWarning
+    assert issubclass(kind, LanewiseError) or kind in WARNINGS
     assert kind.__name__ in errors.__doc__
-    if kind not in (LanewiseError, PluginProblemWarning):
+    if kind not in (LanewiseError, *WARNINGS):
         assert issubclass(kind, ValueError)
 
 
-def test_a_plugin_warning_is_shown_by_default():
-    assert issubclass(PluginProblemWarning, FutureWarning)
+@pytest.mark.parametrize("kind", WARNINGS, ids=lambda kind: kind.__name__)
+def test_a_plugin_warning_is_shown_by_default(kind):
+    assert issubclass(kind, FutureWarning)
 
 
 @pytest.mark.parametrize(

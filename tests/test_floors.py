@@ -13,10 +13,10 @@ PACKAGE = Path(lanewise.__file__).parent
 FLOORS = (
     ("errors",),
     ("model", "document", "quantities", "uncertainty", "stats", "traces", "reference"),
-    ("planning", "tables", "hooks"),
+    ("planning", "tables", "hooks", "densitometry"),
     ("analyses", "formats", "styles", "plugins"),
     ("figures", "files"),
-    ("reports", "testing", "batch"),
+    ("reports", "testing", "batch", "scaffold"),
     ("cli",),
 )
 FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}

@@ -28,6 +28,7 @@ from lanewise.analyses.separations import (
 from lanewise.analyses.separations import (
     separations as separations,
 )
+from lanewise.densitometry import spots_of_trace as spots_of_trace
 from lanewise.document import Report as Report
 from lanewise.errors import (
     AmbiguousFormat as AmbiguousFormat,
@@ -98,6 +99,9 @@ from lanewise.model.plates import (
 )
 from lanewise.model.plates import (
     Reading as Reading,
+)
+from lanewise.model.plates import (
+    SharedError as SharedError,
 )
 from lanewise.model.plates import (
     Sheet as Sheet,

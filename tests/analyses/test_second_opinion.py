@@ -34,6 +34,7 @@ class Case:
     u_reading: float | None = None
     streaks: bool = False
     shuffled: bool = False
+    shared: tuple[str, ...] = ()  # names of errors that move all positions of a plate together
     dtype: str = "str"
     left_out: tuple[str, ...] = field(default=())
 
@@ -56,6 +57,9 @@ CASES = {
     "text columns as objects": Case(centre="both", dtype="object"),
     "categorical columns": Case(centre="both", dtype="category"),
     "categorical and unsorted": Case(centre="edges", lines="lane", dtype="category", shuffled=True),
+    "one error of all positions": Case(centre="both", shared=("rectification",)),
+    "two errors of all positions": Case(centre="edges", lines="lane", shared=("rectification", "lens")),
+    "errors of all positions, streaks, unsorted": Case(centre="both", streaks=True, shuffled=True, shared=("lens",)),
     "no optional column": Case(left_out=("plate", "system", "sample", "spot", "state", "origin_mm")),
 }
 
@@ -89,6 +93,13 @@ def make_marks(case: Case, seed: int = 7) -> pd.DataFrame:
                 row |= {} if case.u_reading is None else {"u_reading_mm": case.u_reading}
                 rows.append(row | ({"state": "streak"} if case.streaks and random.random() < 0.4 else {}))
     marks = pd.DataFrame(rows).drop(columns=list(case.left_out))
+    for error in case.shared:  # what moves a position depends on where it lies, and on the plate
+        bend = {plate: random.normal(0.0, 0.004) for plate in marks["plate"].unique()}
+        for point in ("origin", "front", "trailing", "centre", "leading"):
+            if f"{point}_mm" in marks.columns:
+                at = marks[f"{point}_mm"].to_numpy(dtype=float)
+                moved = marks["plate"].map(bend) * (at - ORIGIN - RUN / 3) ** 2 / 40.0 + 0.05
+                marks[f"shared_{point}_mm:{error}"] = moved
     texts = marks.select_dtypes(exclude="number").columns
     marks = marks.astype(dict.fromkeys(texts, case.dtype))
     return marks.sample(frac=1.0, random_state=3) if case.shuffled else marks
@@ -99,6 +110,8 @@ class Peer:
 
     def __init__(self, marks: pd.DataFrame, lines: str) -> None:
         self.lines, self.line = lines, {}
+        self.errors = [name.partition(":")[2] for name in marks.columns if name.startswith("shared_origin_mm:")]
+        self.common = {}
         rows = [self.spot(row) for row in marks.astype(object).where(marks.notna(), None).to_dict("records")]
         self.spots = {name: [row[name] for row in rows] for name in SPOT_COLUMNS}
         self.pairs = {}
@@ -111,16 +124,24 @@ class Peer:
                     pair["rs"] = 2 * (b["at"] - a["at"]) / (a["length"] + b["length"])
                 self.pairs[slow, fast] = pair
 
-    def reading(self, row, column):
+    def reading(self, row, column, moved=True):
         usual = row.get("u_reading_mm") or (row.get("division_mm") or 1.0) / 12**0.5
-        return ufloat(row.get(column) or 0.0, row.get(f"u_{column}") or usual)
+        read = ufloat(row.get(column) or 0.0, row.get(f"u_{column}") or usual)
+        return read + self.moved(row, column) if moved else read
+
+    def moved(self, row, column):
+        """What the errors that the plate's readings share do to one of them."""
+        for error in self.errors:
+            self.common.setdefault((row.get("plate"), error), ufloat(0.0, 1.0))
+        shifts = [(row.get(f"shared_{column}:{error}"), self.common[row.get("plate"), error]) for error in self.errors]
+        return sum((shift * common for shift, common in shifts if shift is not None), start=0.0)
 
     def shared(self, row, column, lane):
         """A line is one reading of the plate or of the lane."""
         key = (column, lane[0]) if self.lines == "plate" else (column, *lane)
         if key not in self.line:
-            self.line[key] = self.reading(row, column)
-        return self.line[key]
+            self.line[key] = self.reading(row, column, moved=False)
+        return self.line[key] + self.moved(row, column)
 
     def spot(self, row):
         lane = (row.get("plate"), row["lane"])

@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 
 import numpy as np
+import pytest
 from peers import marks_of, object_by_object
 
 from lanewise.analyses.measure import measure
@@ -44,6 +45,34 @@ def test_import_beside_numpy(ratio):
         for code in took:
             took[code].append(fresh(code))
     ratio.note("import lanewise beside import numpy", *took.values())
+
+
+PLUGIN = """
+from lanewise.hooks import ImportFormat, hookimpl
+
+@hookimpl
+def lanewise_import_formats():
+    return [ImportFormat("sheet-{number}", "Sheet", "json:loads", suffixes=(".s{number}",))]
+"""
+ASK = "from lanewise.plugins.registry import make_registry; assert len(make_registry(built_in=()).formats) >= {count}"
+SCAN = "import importlib.metadata as m, pluggy; assert len(m.entry_points(group='lanewise.plugins')) >= {count}"
+
+
+@pytest.mark.parametrize("count", [1, 10, 100], ids=lambda count: f"{count} plugins")
+def test_discovery(ratio, tmp_path, count):
+    """The first question about formats, beside importing pluggy and looking through the same entry points."""
+    for number in range(count):
+        info = tmp_path / f"pretended_{number}-1.0.dist-info"
+        info.mkdir()
+        (tmp_path / f"pretended_{number}.py").write_text(PLUGIN.format(number=number), encoding="utf-8")
+        (info / "METADATA").write_text(f"Metadata-Version: 2.1\nName: pretended-{number}\nVersion: 1.0\n", "utf-8")
+        (info / "entry_points.txt").write_text(f"[lanewise.plugins]\nmain = pretended_{number}\n", encoding="utf-8")
+    path = f"import sys; sys.path.insert(0, {str(tmp_path)!r}); "
+    took = ([], [])
+    for _ in range(7):
+        for held, code in zip(took, (ASK, SCAN), strict=True):
+            held.append(fresh(path + code.format(count=count)))
+    ratio.note(f"formats of {count} plugins found and loaded, beside a look at their entry points", *took)
 
 
 def test_report_from_cold(ratio, tmp_path):

@@ -55,6 +55,13 @@ def test_report_takes_its_style_from_the_ending(tmp_path, name, start):
     assert f"Wrote {tmp_path / name}" in done.stdout
 
 
+def test_report_into_a_folder_that_is_not_there(tmp_path):
+    done = run("report", EXAMPLE, "--out", tmp_path / "nowhere" / "report.html")
+    assert done.exit_code == 2
+    assert "nowhere" in done.stderr
+    assert "Traceback" not in done.output
+
+
 def test_report_is_printed_as_text_without_out():
     done = run("report", EXAMPLE, "--title", "Inks of the class")
     assert done.exit_code == 0
@@ -215,15 +222,39 @@ def test_without_plugin_switches_off_for_one_command(tmp_path):
     done = run("report", EXAMPLE, "--without-plugin", "html", "--out", tmp_path / "report.html")
     assert done.exit_code == 2
     assert "no report style writes .html" in done.stderr
-    for command in ("measure", "check", "report"):
+    for command, code in (("measure", 2), ("check", 1), ("report", 2)):
         done = run(command, EXAMPLE, "--without-plugin", "marks-table")
-        assert done.exit_code == 2, command
-        assert "no import format recognises writing_inks.csv" in done.stderr
+        assert done.exit_code == code, command
+        assert "no import format recognises writing_inks.csv" in done.output
     assert run("check", EXAMPLE).exit_code == 0
 
 
 def test_without_plugin_says_what_met_nothing():
     assert "this call switches off 'htlm', which is no plugin" in run("styles", "--without-plugin", "htlm").stderr
+
+
+@pytest.mark.parametrize("kind", ["import-format", "report-style"])
+def test_new_plugin_writes_a_package(tmp_path, kind):
+    done = run("new-plugin", "fresh-sheet", f"--{kind}", "--into", tmp_path / "sheet")
+    assert done.exit_code == 0, done.output
+    written = {path.relative_to(tmp_path / "sheet").as_posix() for path in (tmp_path / "sheet").rglob("*.*")}
+    assert {"pyproject.toml", "README.md", "fresh_sheet.py", "tests/test_contract.py"} <= written
+    assert f"Wrote {tmp_path / 'sheet' / 'fresh_sheet.py'}" in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        pytest.param(["fresh-sheet"], "wanted one of --import-format and --report-style, given neither", id="no kind"),
+        pytest.param(["fresh-sheet", "--import-format", "--report-style"], "given both", id="both kinds"),
+        pytest.param(["marks-table", "--import-format"], "marks-table", id="name in use"),
+    ],
+)
+def test_new_plugin_refuses(tmp_path, words, said):
+    done = run("new-plugin", *words, "--into", tmp_path / "sheet")
+    assert done.exit_code == 2
+    assert said in done.stderr
+    assert not (tmp_path / "sheet").exists()
 
 
 def test_styles_lists_names_and_options():

@@ -37,7 +37,7 @@ def run(tmp_path):
 
 
 def test_every_script_is_known_here():
-    assert [path.name for path in SCRIPTS] == ["compare_inks.py", "first_script.py", "gum_h2.py"]
+    assert [path.name for path in SCRIPTS] == ["compare_inks.py", "first_script.py", "gum_h2.py", "lane_trace.py"]
 
 
 def test_first_script(run):
@@ -101,3 +101,19 @@ def test_gum_h2_holds_the_reference_data():
         assert (printed[name], printed[f"u({name})"]) == (value, u)
     for (a, b), correlation in example.CORRELATIONS.items():
         assert printed[f"r({a},{b})"] == correlation
+
+
+def test_lane_trace_finds_what_was_drawn_and_prints_what_the_page_says(run):
+    """The mode of the tailing zone by scipy's exponentially modified Gaussian, which the example does not use."""
+    from scipy import optimize, stats
+
+    printed, left = run("lane_trace.py")
+    assert left == ["green_ink.json"]
+    page = (EXAMPLES.parent / "docs" / "how-to" / "lane-traces.md").read_text(encoding="utf-8")
+    assert printed.removesuffix("green_ink.json\n") in page
+    zone = stats.exponnorm(1.8 / 1.4, scale=1.4)
+    mode = 38.0 - optimize.minimize_scalar(lambda at: -zone.pdf(at), bounds=(0, 5), method="bounded").x
+    darkest = [float(number) for number in re.findall(r"darkest at ([0-9.]+) mm", printed)]
+    assert darkest == [pytest.approx(mode, abs=0.03), pytest.approx(64.0, abs=0.03)]
+    rf = [float(line.split()[1]) for line in printed.splitlines()[3:5]]
+    assert rf == [pytest.approx((at - 10.0) / 75.0, abs=6e-5 + 0.005 / 75) for at in darkest]

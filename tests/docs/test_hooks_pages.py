@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import inspect
 import os
+import re
 import subprocess
 import sys
 import tomllib
+from importlib import import_module
 from pathlib import Path
 
 import pytest
 
 from lanewise import hooks
+from lanewise.testing import ImportFormatContract, ReportStyleContract
 
 PAGES = Path(__file__).parents[2] / "docs" / "hooks"
 SPECS = [
@@ -19,11 +22,28 @@ SPECS = [
     for value in vars(hooks).values()
     if inspect.isfunction(value) and hasattr(value, f"{hooks.PROJECT}_spec")
 ]  # fmt: skip
-PARTS = ("## When it is called", "## What to return", "## The smallest plugin", "## The built-in to copy from")
+PARTS = (
+    "## When it is called",
+    "## What to return",
+    "## The smallest plugin",
+    "## The built-in to copy from",
+    "## The plugin to copy from",
+    "## The checks it must pass",
+)
+CONTRACTS = {"lanewise_import_formats": ImportFormatContract, "lanewise_report_styles": ReportStyleContract}
 
 
 def signature_of(hook):
     return f"{hook.__name__}{inspect.signature(hook)}".replace("'", "")
+
+
+def page_of(hook):
+    (own,) = [
+        text
+        for path in sorted(PAGES.glob("*.md"))
+        if (text := path.read_text(encoding="utf-8")).startswith(f"# `{signature_of(hook)}`\n")
+    ]
+    return own
 
 
 def test_hooks_are_found():
@@ -40,12 +60,33 @@ def test_hook_has_a_page_with_its_exact_signature(hook):
     assert "`lanewise." in module
 
 
-def test_built_ins_to_copy_from_exist():
-    import re
-    from importlib import import_module
+@pytest.mark.parametrize("hook", SPECS, ids=lambda hook: hook.__name__)
+def test_plugins_to_copy_from_use_the_hook(hook, root):
+    part = page_of(hook).split("## The plugin to copy from")[1].split("\n## ")[0]
+    folders = re.findall(r"`(plugins/[\w-]+)`", part)
+    assert folders
+    for folder in folders:
+        (module,) = (root / folder / "src").glob("*/plugin.py")
+        assert f"def {hook.__name__}(" in module.read_text(encoding="utf-8")
 
-    for path in sorted(PAGES.glob("*.md")):
-        part = path.read_text(encoding="utf-8").split("## The built-in to copy from")[1].split("\n## ")[0]
+
+@pytest.mark.parametrize("hook", SPECS, ids=lambda hook: hook.__name__)
+def test_the_checks_of_a_page_are_those_of_the_contract(hook):
+    part = page_of(hook).split("## The checks it must pass")[1].split("\n## ")[0]
+    (included,) = re.findall(r"```\{include\} (\S+)", part)
+    listed = re.findall(r"^- `(\w+)`: ", (PAGES / included).read_text(encoding="utf-8"), flags=re.MULTILINE)
+    assert listed == sorted(CONTRACTS[hook.__name__].checks())
+    assert len(listed) > 20
+
+
+def test_the_level_on_the_page_is_the_one_of_the_code():
+    page = (PAGES / "compatibility.md").read_text(encoding="utf-8")
+    assert f"**hook API {hooks.API_LEVEL}**" in page
+
+
+def test_built_ins_to_copy_from_exist():
+    for hook in SPECS:
+        part = page_of(hook).split("## The built-in to copy from")[1].split("\n## ")[0]
         names = re.findall(r"`(lanewise\.[\w.]+)`", part)
         assert names
         for name in names:

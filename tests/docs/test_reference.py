@@ -11,12 +11,12 @@ from pathlib import Path
 import pytest
 
 import lanewise
-from lanewise import document, errors, hooks, quantities, uncertainty
+from lanewise import document, errors, hooks, quantities, traces, uncertainty
 
 ROOT = Path(__file__).parents[2]
 REFERENCE = ROOT / "docs" / "reference"
 PUBLIC = [
-    *(import_module(f"{room.__name__}.{found.name}") for room in (quantities, uncertainty)
+    *(import_module(f"{room.__name__}.{found.name}") for room in (quantities, traces, uncertainty)
       for found in pkgutil.iter_modules(room.__path__) if not found.name.startswith("_")),
     document,
     errors,

@@ -69,7 +69,7 @@ def test_command_line_page_has_every_option_that_help_prints():
     top = runner.invoke(app, ["--help"])
     assert top.exit_code == 0
     for command in app.registered_commands:
-        name = command.name or command.callback.__name__
+        name = command.name or command.callback.__name__.replace("_", "-")
         assert name in top.output
         section = page.split(f"## lanewise {name}\n", 1)[1].split("\n## ", 1)[0]
         helped = runner.invoke(app, [name, "--help"], env={"COLUMNS": "200", "TERMINAL_WIDTH": "200"}).output

@@ -10,7 +10,7 @@ from lanewise.formats.study_record import read, recognise
 from lanewise.hooks import Sample
 from lanewise.model.record import encode
 from lanewise.model.studies import Study
-from strategies import studies
+from lanewise.testing.strategies import studies
 
 
 class Held:

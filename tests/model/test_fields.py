@@ -10,7 +10,7 @@ import pytest
 
 from lanewise.errors import RecordError
 from lanewise.model.fields import Record, fit, part, shown, which
-from lanewise.model.plates import Development, Lane, Plate, Reading, Sheet, Spot
+from lanewise.model.plates import Development, Lane, Plate, Reading, Sheet, Spot, Trace
 from lanewise.model.solvents import Component
 from lanewise.model.studies import Input, Study
 
@@ -122,6 +122,11 @@ def test_lists_become_tuples_and_mappings_are_copied():
     factors.clear()
     assert lane.spots == (Spot(label="1", centre=1),)
     assert lane.factors == {"pen": "blue"}
+
+
+def test_numbers_in_a_tuple_become_floats_too():
+    trace = Trace(positions=[1, np.float32(2)], values=(3, 4.5))
+    assert [type(number) for number in (*trace.positions, *trace.values)] == [float] * 4
 
 
 def test_records_are_frozen():

@@ -9,11 +9,11 @@ from hypothesis import HealthCheck, given, settings
 
 from lanewise.errors import RecordError
 from lanewise.model.checks import lines
-from lanewise.model.plates import Lane, Plate, Point, Reading, Role, Sheet, Spot, State, Trace, Zero
+from lanewise.model.plates import Lane, Plate, Point, Reading, Role, SharedError, Sheet, Spot, State, Trace, Zero
 from lanewise.model.record import decode, encode
 from lanewise.model.studies import Study
 from lanewise.tables import columns
-from strategies import plates
+from lanewise.testing.strategies import plates
 
 
 def plate(*spots, origin=10.0, front=85.0, **fields):
@@ -260,6 +260,29 @@ def test_a_trace_is_kept_to_the_last_bit():
     trace = Trace(channel="grey", positions=[0.1, 0.30000000000000004], values=[1e-300, -0.25], unit="V", note="dim")
     plate = Plate(label="1", origin=0, lanes=[Lane(label="A", traces=[trace])])
     assert decode(encode(Study(plates=[plate]))).plates[0].lanes[0].traces == (trace,)
+
+
+SHARED = {
+    "no position": (lambda: SharedError(name="lens", positions=[], shifts=[]), "one position at least, given 0"),
+    "a shift too many": (
+        lambda: SharedError(name="lens", positions=[1], shifts=[1, 2]),
+        "1 values, one a position, given 2",
+    ),
+    "twice the same place": (
+        lambda: SharedError(name="lens", positions=[1, 1], shifts=[1, 2]),
+        "position 2: wanted one",
+    ),
+    "two of one name": (
+        lambda: Plate(label="1", shared_errors=[SharedError(name="lens", positions=[1], shifts=[1])] * 2),
+        "shared_errors.*'lens'",
+    ),
+}
+
+
+@pytest.mark.parametrize(("make", "message"), SHARED.values(), ids=SHARED)
+def test_a_shared_error_refuses(make, message):
+    with pytest.raises(RecordError, match=message):
+        make()
 
 
 def test_a_sheet_need_not_state_its_layer():

@@ -14,7 +14,7 @@ from lanewise.errors import RecordError
 from lanewise.model.plates import Lane, Plate, Spot
 from lanewise.model.record import SCHEMA_FILE, decode, encode, schema, schema_text
 from lanewise.model.studies import Study
-from strategies import studies
+from lanewise.testing.strategies import studies
 
 VALIDATOR = jsonschema.Draft202012Validator(schema())
 SMALL = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])

@@ -19,10 +19,9 @@ SAYS = "lanewise_report_styles is replaced by lanewise_page_styles and goes in l
 def outgoing(monkeypatch):
     """Pretend that the hook of the styles is on its way out."""
     hookspec = pluggy.HookspecMarker(lanewise.hooks.PROJECT)
-    specifications = types.SimpleNamespace(
-        lanewise_import_formats=lanewise.hooks.lanewise_import_formats,
-        lanewise_report_styles=hookspec(warn_on_impl=OutdatedPluginWarning(SAYS))(lambda: ()),
-    )
+    specifications = types.ModuleType("specifications")
+    specifications.lanewise_import_formats = lanewise.hooks.lanewise_import_formats
+    specifications.lanewise_report_styles = hookspec(warn_on_impl=OutdatedPluginWarning(SAYS))(lambda: ())
     monkeypatch.setattr(gathering, "make_manager", lambda: loading.make_manager(specifications))
 
 

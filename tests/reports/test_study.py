@@ -12,6 +12,7 @@ import lanewise
 from lanewise.analyses.measure import measure
 from lanewise.document import Bullets, Figure, Paragraph, Table
 from lanewise.model.plates import Lane, Plate, Spot
+from lanewise.model.solvents import SolventSystem
 from lanewise.model.studies import Study
 from lanewise.reports.study import study_report
 from lanewise.tables.marks import to_frame
@@ -143,6 +144,19 @@ def test_a_report_says_when_it_does_not_draw_all_plates(inks):
     blocks = section(report, "The plates").blocks
     assert sum(isinstance(block, Figure) for block in blocks) == 2
     assert "Only the first 2 of 6 plates are drawn" in words(section(report, "The plates"))
+
+
+def test_a_system_in_which_nothing_was_run_is_listed_under_its_own_name():
+    plate = Plate(
+        label="1", system="water", origin=0, front=80, lanes=[Lane(label="A", spots=[Spot(label="1", centre=30)])]
+    )
+    systems = [SolventSystem(name="water"), SolventSystem(name="not run")]
+    (table,) = [
+        block
+        for block in study_report(Study(systems=systems, plates=[plate])).sections[0].blocks
+        if isinstance(block, Table) and block.caption == "Solvent systems."
+    ]
+    assert [row[0] for row in table.rows] == ["water", "not run"]
 
 
 def test_a_report_carries_its_numbers_unrounded(report, inks):

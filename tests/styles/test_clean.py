@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lanewise.styles._clean import clean, heading, isolate
+from lanewise.document import clean
+from lanewise.styles._clean import heading, isolate
 
 ANY = st.text(st.characters(exclude_categories=()))
 

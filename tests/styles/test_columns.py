@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from lanewise.styles._clean import clean
+from lanewise.document import clean
 from lanewise.styles._columns import table_blocks, text_width, wrap
 
 TEXTS = st.text(st.characters(exclude_categories=()), max_size=60).map(clean)

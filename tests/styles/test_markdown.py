@@ -4,10 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lanewise.document import Bullets, Figure, Paragraph, Report, Section, Table
+from lanewise.document import Bullets, Figure, Paragraph, Report, Section, Table, clean
 from lanewise.errors import StyleError
 from lanewise.styles import markdown
-from lanewise.styles._clean import clean
 from lanewise.styles.builtin import MarkdownOptions
 
 MARKUP = st.text(alphabet="|\\`*_[]<>&#;-+=:./ $@!(){}~^%\"'\n1a", max_size=20)

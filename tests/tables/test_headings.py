@@ -92,6 +92,10 @@ def test_the_darkest_point_is_another_point():
         ("sample (ink)", "Write 'sample'; or, for a factor of your own, 'factor:sample (ink)'."),
         ("heigth_mm", "Write 'height_mm'; or, if it is a factor of your own, 'factor:heigth_mm'."),
         ("zero_mm", "Write 'zero'; or, for a factor of your own, 'factor:zero_mm'."),
+        (
+            "shared_centre_mm:lens",
+            "Read the study from its record (JSON), which holds them, or leave the column out.",
+        ),
         ("runs_mm", "Write 'runs'; or, for a factor of your own, 'factor:runs_mm'."),
     ],
     ids=lambda value: value.split(";")[0],

@@ -14,15 +14,45 @@ from pandas.testing import assert_frame_equal
 
 from lanewise.errors import RecordError
 from lanewise.model.notation import parse_system
-from lanewise.model.plates import Development, Lane, Plate, Reading, Sheet, Spot
+from lanewise.model.plates import Development, Lane, Plate, Reading, SharedError, Sheet, Spot
 from lanewise.model.studies import Input, Study
 from lanewise.tables.checking import NO_ORIGIN, check
 from lanewise.tables.columns import CONTEXT, MARKS, names
-from lanewise.tables.marks import from_frame, to_frame
-from strategies import studies
+from lanewise.tables.marks import from_frame, to_frame, to_xarray
+from lanewise.testing.strategies import studies
 
 SMALL = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 ALL = names((*MARKS, *CONTEXT))
+
+
+def test_errors_that_readings_share_become_columns_and_come_back():
+    lens = SharedError(name="lens", positions=[10, 60, 110], shifts=[0, 0.2, 0])
+    lane = Lane(label="A", front=110, spots=[Spot(label="1", centre=35), Spot(label="2", trailing=80, leading=90)])
+    bent = Plate(label="1", origin=10, shared_errors=[lens], lanes=[lane])
+    flat = Plate(label="2", origin=10, lanes=[lane])
+    frame = to_frame(Study(plates=[bent, flat]))
+    assert frame["shared_centre_mm:lens"].tolist()[:1] == [pytest.approx(0.1, rel=1e-12)]
+    assert frame["shared_leading_mm:lens"].tolist()[1] == pytest.approx(0.08, rel=1e-12)
+    assert frame["shared_front_mm:lens"].tolist() == [0.0] * 4
+    first, second = from_frame(frame).plates
+    (error,) = first.shared_errors
+    assert dict(zip(error.positions, error.shifts, strict=True)) == pytest.approx(
+        {10: 0, 35: 0.1, 80: 0.12, 90: 0.08, 110: 0}
+    )
+    assert second.shared_errors == ()
+    assert to_frame(from_frame(frame))["shared_centre_mm:lens"].equals(frame["shared_centre_mm:lens"])
+    assert to_xarray(frame)["shared_centre_mm_lens"].attrs["units"] == "mm"
+
+
+def test_a_factor_may_not_look_like_a_shared_error():
+    plate = Plate(
+        label="1",
+        origin=0,
+        factors={"shared_centre_mm:lens": "x"},
+        lanes=[Lane(label="A", spots=[Spot(label="1", centre=3)])],
+    )
+    with pytest.raises(RecordError, match="a name that no column of the library has"):
+        to_frame(Study(plates=[plate]))
 
 
 @SMALL

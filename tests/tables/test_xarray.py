@@ -12,7 +12,7 @@ from lanewise.model.plates import Lane, Plate, Spot
 from lanewise.model.studies import Study
 from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS
 from lanewise.tables.marks import to_frame, to_xarray
-from strategies import studies
+from lanewise.testing.strategies import studies
 
 
 def pretended(columns):

@@ -16,12 +16,12 @@ import numpy as np
 import pandas as pd
 
 from lanewise.analyses.pairs import PairRows, neighbours, pair_columns
-from lanewise.analyses.positions import MEASURED, STREAK, Lengths, Positions, States, lengths, positions
+from lanewise.analyses.positions import MEASURED, NOTHING, STREAK, Lengths, Positions, States, lengths, positions
 from lanewise.analyses.refusals import looks_impossible, refuse_contradictions, refuse_impossible, refuse_incomplete
 from lanewise.analyses.states import NOTICEABLE, censored_bounds, context_bits, flag_texts, number_bits
 from lanewise.errors import AnalysisError
 from lanewise.quantities import retardation, separation
-from lanewise.tables.columns import CONTEXT, MARKS, NOT_STATED, PAIRS, SPOTS, STATES, names
+from lanewise.tables.columns import CONTEXT, MARKS, NOT_STATED, PAIRS, SPOTS, STATES, names, shared_error
 from lanewise.uncertainty.budget import coverage_factor
 from lanewise.uncertainty.intervals import ratio_ends, ratio_interval
 from lanewise.uncertainty.measured import Measured
@@ -211,8 +211,16 @@ def _fill(out: Floats, place: Lengths, state: States, noticeable: Floats, level:
     if not valued.all():
         rf = np.where(valued, rf, np.nan)
     distance, origin, front = place.centre_variance, place.u_origin**2, place.u_front**2
-    u_rf = np.sqrt(distance + (1.0 - rf) ** 2 * origin + rf**2 * front) / run
-    low, high = _rf_interval(rf, u_rf, (run, distance + origin, origin + front, origin), level)
+    if place.shared.size:
+        far, along = place.shared_distance, place.shared_run
+        together = ((far - rf[:, None] * along) ** 2).sum(axis=1)
+        u_rf = np.sqrt(distance + (1.0 - rf) ** 2 * origin + rf**2 * front + together) / run
+        of_distance, of_run, of_both = ((far**2).sum(axis=1), (along**2).sum(axis=1), (far * along).sum(axis=1))
+        moments = (run, distance + origin + of_distance, origin + front + of_run, origin + of_both)
+    else:
+        u_rf = np.sqrt(distance + (1.0 - rf) ** 2 * origin + rf**2 * front) / run
+        moments = (run, distance + origin, origin + front, origin)
+    low, high = _rf_interval(rf, u_rf, moments, level)
     if streak.any():
         streak = streak & ~np.isnan(rf)
         rear, fore = (place.trailing - place.origin) / run, (place.leading - place.origin) / run
@@ -224,13 +232,13 @@ def _fill(out: Floats, place: Lengths, state: States, noticeable: Floats, level:
     out[0], out[1], out[2], out[3] = rf, u_rf, low, high
     with np.errstate(invalid="ignore", divide="ignore"):
         np.floor(np.add(np.multiply(rf, 100.0, out=out[4]), HALF, out=out[4]), out=out[4])
-        inside = rf if rf.min() > 0.0 and rf.max() < 1.0 else np.where((rf > 0.0) & (rf < 1.0), rf, np.nan)
+        inside = rf if rf.min() > NOTHING and rf.max() < 1.0 else np.where((rf > NOTHING) & (rf < 1.0), rf, np.nan)
         per = 1.0 / inside
         k = np.subtract(per, 1.0, out=out[5])
         slope = np.multiply(u_rf, per, out=out[10])  # relative uncertainty of Rf
         np.multiply(slope, per, out=out[6])
-        out[7] = 1.0 / (high if high.min() > 0.0 else np.where(high > 0.0, high, np.nan)) - 1.0
-        out[8] = 1.0 / (low if low.min() > 0.0 else np.where(low > 0.0, low, np.nan)) - 1.0
+        out[7] = 1.0 / (high if high.min() > NOTHING else np.where(high > NOTHING, high, np.nan)) - 1.0
+        out[8] = 1.0 / (low if low.min() > NOTHING else np.where(low > NOTHING, low, np.nan)) - 1.0
         np.log10(k, out=out[9])
         np.divide(slope, LN10 * (1.0 - inside), out=slope)
         out[11] = place.length
@@ -279,7 +287,9 @@ def _spots_frame(
         else:
             columns[name] = marks["lane"].array if name == "sample" else fallback[name]
     known = {*names(MARKS), *names(CONTEXT)}
-    columns |= {name: marks[name].array for name in marks.columns if name not in known}
+    columns |= {
+        name: marks[name].array for name in marks.columns if name not in known and not shared_error(str(name))[0]
+    }
     return pd.DataFrame(columns, index=marks.index, copy=False)
 
 

@@ -88,7 +88,12 @@ def _fill(out: Floats, slow: Lengths, fast: Lengths, k_slow: Floats, k_fast: Flo
     origin, front = slow.u_origin**2, slow.u_front**2
     var_slow, var_fast = slow.centre_variance, fast.centre_variance
     out[0] = (fast.centre - slow.centre) * per_run
-    out[1] = per_run * np.sqrt(var_slow + var_fast + out[0] ** 2 * (origin + front))
+    apart = var_slow + var_fast + out[0] ** 2 * (origin + front)
+    if slow.shared.size:
+        along = slow.shared_run
+        moved = fast.shared_distance - slow.shared_distance
+        apart = apart + ((moved - out[0][:, None] * along) ** 2).sum(axis=1)
+    out[1] = per_run * np.sqrt(apart)
     by_slow, by_fast = 1.0 / k_slow, 1.0 / k_fast
     out[2] = k_slow * by_fast
     relative = (
@@ -97,8 +102,16 @@ def _fill(out: Floats, slow: Lengths, fast: Lengths, k_slow: Floats, k_fast: Flo
         + (k_slow - k_fast) ** 2 * origin
         + (by_slow - by_fast) ** 2 * front
     )
+    if slow.shared.size:
+        relative = relative + ((_pull(fast, k_fast) - _pull(slow, k_slow)) ** 2).sum(axis=1)
     out[3] = out[2] * per_run * np.sqrt(relative)
     out[4], out[5] = _resolution(slow, fast)
+
+
+def _pull(spot: Lengths, k: Floats) -> Floats:
+    """How far shared errors move ln k of a spot, times minus the run; shape (P, K)."""
+    slope = ((1.0 + k) * (1.0 + 1.0 / k))[:, None]
+    return slope * (spot.shared_distance - spot.shared_run / (1.0 + k)[:, None])
 
 
 def _resolution(slow: Lengths, fast: Lengths) -> tuple[Floats, Floats]:
@@ -109,4 +122,7 @@ def _resolution(slow: Lengths, fast: Lengths) -> tuple[Floats, Floats]:
     for spot, sign in ((slow, -2.0), (fast, 2.0)):
         share = sign * spot.edge_share
         variance = variance + ((share + rs) * spot.u_trailing) ** 2 + ((share - rs) * spot.u_leading) ** 2
+    if slow.shared.size:
+        moved = 2.0 * (fast.shared_distance - slow.shared_distance)
+        variance = variance + ((moved - rs[:, None] * (slow.shared_length + fast.shared_length)) ** 2).sum(axis=1)
     return rs, np.sqrt(variance) / width

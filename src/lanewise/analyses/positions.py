@@ -23,6 +23,7 @@ streak without both edges has no position: how far it reaches is all that could 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -32,17 +33,20 @@ import numpy.typing as npt
 import pandas as pd
 
 from lanewise.errors import AnalysisError
-from lanewise.tables.columns import STATES
+from lanewise.tables.columns import SHARED_POINTS, STATES, shared_columns, shared_error
 from lanewise.uncertainty.inputs import ruler_uncertainty
 from lanewise.uncertainty.measured import Measured
-from lanewise.uncertainty.sources import Floats, Ids, SourceGroup
+from lanewise.uncertainty.sources import Floats, Ids, SourceGroup, offsets
 
 DIVISION = 1.0
 CENTRE_SHARE = 0.1
+NOTHING = 1e-12  # an Rf up to this is 0 for all that follows from its inverse, which would be too large a number
 
 MEASURED, AT_ORIGIN, WITH_FRONT, STREAK, UNREAD, ABSENT = range(6)
 EDGES = ("trailing", "leading")
 States: TypeAlias = npt.NDArray[np.int8]
+
+_ORIGIN, _FRONT, _TRAILING, _CENTRE, _LEADING = range(len(SHARED_POINTS))
 
 READ_BY = {"": 0, "plate": 1, "lane": 2}
 SPARSE = 4  # plates times lane labels, per row, from which on the lanes that occur are numbered through
@@ -88,6 +92,8 @@ class Lengths:
         Half where the centre is the middle of the edges and owes its error to them, else 0.
     u_origin, u_front, u_trailing, u_leading, u_spot, u_centre : arrays of shape (N,) or (1,)
         Standard uncertainties by source; u_spot is the reading, u_centre the finding of the centre.
+    shared : array of shape (N, 5, K), or (1, 5, 0) where there is no such error
+        By how much each of K errors that a plate's readings share moves the points of `SHARED_POINTS`.
     """
 
     origin: Floats
@@ -102,6 +108,7 @@ class Lengths:
     u_leading: Floats
     u_spot: Floats
     u_centre: Floats
+    shared: Floats
 
     def __getitem__(self, rows: slice | Ids) -> Lengths:
         """Give some of the rows; a slice copies nothing, and what all rows share stays of shape (1,)."""
@@ -128,6 +135,21 @@ class Lengths:
         """Variance of the point read, without origin and front, shape (N,) or (1,), in mm2."""
         return self.edge_share**2 * (self.u_trailing**2 + self.u_leading**2) + self.own_variance
 
+    @cached_property
+    def shared_distance(self) -> Floats:
+        """Shift of the distance from the origin to the point read by each shared error, shape (N, K), in mm."""
+        return self.shared[:, _CENTRE] - self.shared[:, _ORIGIN]
+
+    @cached_property
+    def shared_run(self) -> Floats:
+        """Shift of the run by each shared error, shape (N, K), in mm."""
+        return self.shared[:, _FRONT] - self.shared[:, _ORIGIN]
+
+    @cached_property
+    def shared_length(self) -> Floats:
+        """Shift of the length of the spot by each shared error, shape (N, K), in mm."""
+        return self.shared[:, _LEADING] - self.shared[:, _TRAILING]
+
 
 @dataclass(frozen=True, eq=False)
 class Positions(Lengths):
@@ -143,6 +165,8 @@ class Positions(Lengths):
         Number of the reading that each row's origin and front come from.
     label : LineNames
         Names an origin or front reading from its number.
+    shared_names : tuple of str, length K
+        Names of the errors that the readings of a plate share.
     """
 
     state: States
@@ -151,6 +175,7 @@ class Positions(Lengths):
     origin_source: Ids
     front_source: Ids
     label: LineNames
+    shared_names: tuple[str, ...]
 
     def measured(self) -> tuple[Measured, Measured, Measured, Measured]:
         """Give centre, front, origin and length of all spots as values with parts.
@@ -168,24 +193,24 @@ class Positions(Lengths):
             SourceGroup("finding the spot's centre", n, shape="rectangular"),
             SourceGroup("origin reading", _size(self.origin_source), shape="rectangular", label=self.label),
             SourceGroup("front reading", _size(self.front_source), shape="rectangular", label=self.label),
+            *(SourceGroup(name, len(self.label.plates), label=self.label) for name in self.shared_names),
         )
-        row = np.arange(n, dtype=np.int64)
-        own = np.stack([row, row + n, row + 2 * n, row + 3 * n], axis=1)
+        first = offsets(groups)
+        own = np.arange(n, dtype=np.int64)[:, None] + first[:4]
+        shared = self.plate[:, None] + first[6 : 6 + len(self.shared_names)]
         share = self.edge_share
-        origin_ids = self.origin_source[:, None] + 4 * n
-        front_ids = self.front_source[:, None] + 4 * n + _size(self.origin_source)
 
-        def column(*parts: Floats) -> Floats:
-            return np.stack([np.broadcast_to(part, (n,)) for part in parts], axis=1)
+        def value(at: Floats, parts: Sequence[Floats], ids: Ids, moved: Floats) -> Measured:
+            columns = [np.broadcast_to(part, (n,))[:, None] for part in parts]
+            whole = np.concatenate([*columns, np.broadcast_to(moved, (n, len(self.shared_names)))], axis=1)
+            return Measured(np.broadcast_to(at, (n,)).copy(), whole, np.concatenate([ids, shared], axis=1), groups)
 
-        spot = column(share * self.u_trailing, share * self.u_leading, self.u_spot, self.u_centre)
-        length = np.broadcast_to(self.length, (n,)).copy()
-        origin = np.broadcast_to(self.origin, (n,)).copy()
+        spot = (share * self.u_trailing, share * self.u_leading, self.u_spot, self.u_centre)
         return (
-            Measured(self.centre.copy(), spot, own, groups),
-            Measured(self.front.copy(), column(self.u_front), front_ids, groups),
-            Measured(origin, column(self.u_origin), origin_ids, groups),
-            Measured(length, column(-self.u_trailing, self.u_leading), own[:, :2].copy(), groups),
+            value(self.centre, spot, own, self.shared[:, _CENTRE]),
+            value(self.front, (self.u_front,), self.front_source[:, None] + first[5], self.shared[:, _FRONT]),
+            value(self.origin, (self.u_origin,), self.origin_source[:, None] + first[4], self.shared[:, _ORIGIN]),
+            value(self.length, (-self.u_trailing, self.u_leading), own[:, :2], self.shared_length),
         )
 
 
@@ -226,6 +251,7 @@ def positions(marks: pd.DataFrame) -> Positions:
     centre = _choose(middle, 0.5 * (edge["trailing"] + edge["leading"]), centre)
     if streak.any():
         centre = _choose(streak & np.isnan(length), np.nan, centre)
+    shared, shared_names = _shared(marks, middle)
     return Positions(
         state=state,
         plate=plate,
@@ -245,7 +271,27 @@ def positions(marks: pd.DataFrame) -> Positions:
         origin_source=_read_by(marks, "origin", plate, lane, len(plate_names)),
         front_source=_read_by(marks, "front", plate, lane, len(plate_names)),
         label=LineNames(plate_names, lane_names, pairs),
+        shared=shared,
+        shared_names=shared_names,
     )
+
+
+def _shared(marks: pd.DataFrame, middle: npt.NDArray[np.bool_]) -> tuple[Floats, tuple[str, ...]]:
+    """Take the errors that the readings of a plate share, shape (N, 5, K), and their names.
+
+    Where the middle of the edges stands for the centre, so does the middle of their shifts. An empty cell is no shift.
+    """
+    errors = tuple(dict.fromkeys(shared_error(str(name))[1] for name in marks.columns if shared_error(str(name))[0]))
+    if not errors:
+        return np.zeros((1, len(SHARED_POINTS), 0)), ()
+    count = len(marks)
+    moved = np.empty((count, len(SHARED_POINTS), len(errors)))
+    for place, error in enumerate(errors):
+        for point, column in enumerate(shared_columns(error)):
+            moved[:, point, place] = lengths(marks, column.name)
+    edges = 0.5 * (moved[:, _TRAILING] + moved[:, _LEADING])
+    moved[:, _CENTRE] = np.where((middle | np.isnan(moved[:, _CENTRE, 0]))[:, None], edges, moved[:, _CENTRE])
+    return np.nan_to_num(moved, nan=0.0), errors
 
 
 def lengths(marks: pd.DataFrame, name: str, default: float = np.nan) -> Floats:

@@ -12,7 +12,17 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 
-from lanewise.analyses.positions import AT_ORIGIN, MEASURED, STREAK, WITH_FRONT, Lengths, Positions, States, lengths
+from lanewise.analyses.positions import (
+    AT_ORIGIN,
+    MEASURED,
+    NOTHING,
+    STREAK,
+    WITH_FRONT,
+    Lengths,
+    Positions,
+    States,
+    lengths,
+)
 from lanewise.tables.columns import SHEET_EDGE
 from lanewise.uncertainty.sources import Floats, Ids
 
@@ -124,8 +134,8 @@ def number_bits(place: Lengths, state: States, noticeable: Floats, numbers: Mapp
             (NEAR_FRONT, not 1.0 - high >= reach, lambda: measured & (1.0 - rf < margin)),
             (
                 K_BOUND,
-                not (low > 0.0 and high < 1.0 and numbers["rf_low"].min() > 0.0),
-                lambda: valued & (np.isnan(numbers["k"]) | (numbers["rf_low"] <= 0.0)),
+                not (low > NOTHING and high < 1.0 and numbers["rf_low"].min() > NOTHING),
+                lambda: valued & (np.isnan(numbers["k"]) | (numbers["rf_low"] <= NOTHING)),
             ),
             (IS_STREAK, streak.any(), lambda: valued & streak),
             (LONG, not length.max() <= LONG_SPOT * run.min(), lambda: valued & (length > LONG_SPOT * run)),

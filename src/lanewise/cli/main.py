@@ -100,7 +100,7 @@ def report(
             style_options=settings(style_option, "--style-option"),
             registry=registry_without(without_plugin),
         )
-    tasks.deliver_report(rendered, out)
+        tasks.deliver_report(rendered, out)
 
 
 @app.command(cls=ListingFormatOptions)
@@ -188,6 +188,26 @@ def plugins(
         registry = registry_without(without_plugin)
         text = catalogue.plugins_as_json(registry) if as_json else "\n".join(catalogue.plugin_lines(registry))
     typer.echo(text)
+
+
+@app.command()
+def new_plugin(
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help="Name of the distribution: lower-case words and hyphens.")
+    ],
+    import_format: Annotated[bool, typer.Option("--import-format", help="Make a plugin that reads files.")] = False,
+    report_style: Annotated[bool, typer.Option("--report-style", help="Make a plugin that lays out reports.")] = False,
+    into: Annotated[
+        Path | None, typer.Option("--into", help="Folder of the package, new or empty; by default NAME here.")
+    ] = None,
+) -> None:
+    """Write a small plugin package that installs and passes its own tests, to start from.
+
+    Example: lanewise new-plugin ink-sheet --import-format
+    """
+    with refusals_as_exit():
+        for path in tasks.make_plugin(name, import_format=import_format, report_style=report_style, into=into):
+            typer.echo(f"Wrote {path}")
 
 
 def main() -> None:

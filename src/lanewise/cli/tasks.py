@@ -96,6 +96,16 @@ def check_files(
     return check(files, format=format, options=options, registry=registry)
 
 
+def make_plugin(name: str, *, import_format: bool, report_style: bool, into: Path | None) -> list[Path]:
+    """Write a plugin package of the one kind that was asked for."""
+    if import_format == report_style:
+        given = "both" if import_format else "neither"
+        raise OptionError(f"wanted one of --import-format and --report-style, given {given}.")
+    from lanewise.scaffold.packages import new_plugin
+
+    return new_plugin(name, "import-format" if import_format else "report-style", into)
+
+
 def _style_for(out: Path | None, registry: Registry) -> str:
     """Choose the style whose ending the output file has."""
     if out is None:

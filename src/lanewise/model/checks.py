@@ -11,7 +11,7 @@ from lanewise.errors import RecordError
 from lanewise.model.fields import Record, refusal, which
 
 if TYPE_CHECKING:
-    from lanewise.model.plates import Lane, Plate, Reading, Spot, Trace
+    from lanewise.model.plates import Lane, Plate, Reading, Spot
     from lanewise.model.solvents import Component, SolventSystem
     from lanewise.model.studies import Study
 
@@ -150,16 +150,15 @@ def check_system(system: SolventSystem) -> None:
         )
 
 
-def check_trace(trace: Trace) -> None:
-    """A signal at each of two or more positions, which rise."""
-    where, count = which(trace), len(trace.positions)
-    if count < 2:
-        raise refusal(where, "two positions at least", str(count), "Give the trace along the lane, or leave it out.")
-    if len(trace.values) != count:
-        raise refusal(
-            where, f"{count} values, one a position", str(len(trace.values)), "Give both from the same recording."
-        )
-    for number, (before, here) in enumerate(pairwise(trace.positions), start=2):
+def check_curve(record: Record, positions: Sequence[float], values: Sequence[float], least: int) -> None:
+    """A value at each of some positions, which rise."""
+    where, count = which(record), len(positions)
+    if count < least:
+        wanted = {1: "one position", 2: "two positions"}[least]
+        raise refusal(where, f"{wanted} at least", str(count), "Give what is known along the run, or leave it out.")
+    if len(values) != count:
+        raise refusal(where, f"{count} values, one a position", str(len(values)), "Give one value for each position.")
+    for number, (before, here) in enumerate(pairwise(positions), start=2):
         if here <= before:
             wanted = f"one above the position before it, {mm(before)}"
             raise refusal(f"{where}, position {number}", wanted, mm(here), "Give positions in rising order, each once.")

@@ -299,9 +299,7 @@ def _tuple(item: _Check) -> _Check:
     def check(value: Any) -> tuple[Any, ...]:
         if not isinstance(value, (tuple, list)):
             raise _Refused("a list or tuple", value)
-        for one in value:
-            item(one)
-        return value if type(value) is tuple else tuple(value)
+        return tuple(map(item, value))
 
     return check
 

@@ -130,7 +130,44 @@ class Trace(Record, frozen=True, kw_only=True, omit_defaults=True, gc=False):
 
     def __post_init__(self) -> None:
         super().__post_init__()
-        checks.check_trace(self)
+        checks.check_curve(self, self.positions, self.values, least=2)
+
+
+class SharedError(Record, frozen=True, kw_only=True, gc=False):
+    """One cause that moves all positions of a plate together, such as a photograph that was not quite straightened.
+
+    Attributes
+    ----------
+    name : str
+        What it is, as budgets name it: ``rectification``.
+    positions : tuple of float, length N
+        Where on the plate, rising; one at least. [mm]
+    shifts : tuple of float, length N
+        By how much a reading there is moved when the cause is one standard uncertainty away from none; between these
+        positions along straight lines, beyond them as at the nearest. [mm]
+
+    Raises
+    ------
+    RecordError
+        If there is no position, another number of shifts, or a position not above the one before it.
+
+    Notes
+    -----
+    What is the same for all positions, or grows evenly from the origin to the front, cancels in Rf.
+
+    Examples
+    --------
+    >>> SharedError(name="lens", positions=[0, 50, 100], shifts=[0, 0.1, 0]).shifts
+    (0.0, 0.1, 0.0)
+    """
+
+    name: Name
+    positions: tuple[Millimetres, ...]
+    shifts: tuple[Millimetres, ...]
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        checks.check_curve(self, self.positions, self.shifts, least=1)
 
 
 class Spot(Record, frozen=True, kw_only=True, omit_defaults=True, gc=False):
@@ -284,6 +321,8 @@ class Plate(Record, frozen=True, kw_only=True):
         Position of the front, read once for the whole plate; a lane's own reading goes before it. [mm]
     u_origin, u_front : float or None
         Standard uncertainties of these two, not below zero; None for that of `reading`. [mm]
+    shared_errors : tuple of SharedError
+        What moves all its positions together, beside the uncertainty of each reading; names are unique.
     lanes : tuple of Lane
         Labels are unique.
     factors : dict of str to str
@@ -294,11 +333,11 @@ class Plate(Record, frozen=True, kw_only=True):
     Raises
     ------
     RecordError
-        If two lanes have one label; if a lane has no origin, its own or the plate's; if a front does not lie above the
-        origin; if a spot lies beyond the front or below the origin by more than three combined standard
-        uncertainties of the two readings; if a spot called ``at origin`` or ``with front`` lies elsewhere; if the zero
-        of the reading lay on the origin line, and yet an origin lies more than three of its standard uncertainties
-        away from 0.
+        If two lanes have one label, or two shared errors one name; if a lane has no origin, its own or the plate's;
+        if a front does not lie above the origin; if a spot lies beyond the front or below the origin by more than
+        three combined standard uncertainties of the two readings; if a spot called ``at origin`` or ``with front``
+        lies elsewhere; if the zero of the reading lay on the origin line, and yet an origin lies more than three of
+        its standard uncertainties away from 0.
 
     Notes
     -----
@@ -325,6 +364,7 @@ class Plate(Record, frozen=True, kw_only=True):
     front: Millimetres | None = None
     u_origin: Uncertainty | None = None
     u_front: Uncertainty | None = None
+    shared_errors: tuple[SharedError, ...] = ()
     lanes: tuple[Lane, ...] = ()
     factors: Factors = {}  # noqa: RUF012 (msgspec copies it)
     note: str = ""
@@ -332,6 +372,7 @@ class Plate(Record, frozen=True, kw_only=True):
     def __post_init__(self) -> None:
         super().__post_init__()
         checks.check_unique(self, "lanes", [lane.label for lane in self.lanes])
+        checks.check_unique(self, "shared_errors", [error.name for error in self.shared_errors])
         checks.check_lines(self)
         checks.check_zero(self)
         checks.check_plate(self)

@@ -66,7 +66,7 @@ class Loaded:
         return "".join(traceback.format_exception(self.exception)) if self.exception else ""
 
 
-def make_manager(specifications: object = lanewise.hooks) -> pluggy.PluginManager:
+def make_manager(specifications: ModuleType = lanewise.hooks) -> pluggy.PluginManager:
     """Make a plugin manager that knows the hooks of the library and no plugin."""
     manager = pluggy.PluginManager(PROJECT)
     manager.add_hookspecs(specifications)

@@ -22,9 +22,9 @@ def value(row: Row, name: str) -> str:
     if f"{name}_low" not in row:
         return ""
     low, high = float(row[f"{name}_low"]), float(row[f"{name}_high"])
-    if row["state"] == "at origin" and name == "rf":
+    if name == "rf" and row["state"] == "at origin" and not isnan(high):
         return f"< {round_bound(high, up=True)}"
-    if row["state"] == "with front" and name == "rf":
+    if name == "rf" and row["state"] == "with front" and not isnan(low):
         return f"> {round_bound(low, up=False)}"
     if name == "k" and row["state"] == "at origin" and not isnan(low):
         return f"> {round_bound(low, 0, up=False)}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Literal
 
 import numpy as np
@@ -13,11 +13,16 @@ from lanewise.document import DataColumn, DataTable
 from lanewise.model.plates import Plate
 from lanewise.model.solvents import SolventSystem
 from lanewise.model.studies import Study
-from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, Column
+from lanewise.tables.columns import Column, described
 from lanewise.uncertainty.budget import group_variances
 
 SPOT = ("plate", "lane", "spot")
-PARTS = {"origin": "reading of the origin", "front": "reading of the front", "spot": "reading of the spot"}
+PARTS = {
+    "origin": "the reading of the origin",
+    "front": "the reading of the front",
+    "spot": "the reading of the spot",
+    "shared": "errors that all readings of the plate share",
+}
 """What the standard uncertainty of Rf is made of."""
 
 
@@ -36,17 +41,15 @@ def data_tables(study: Study, measurement: Measurement) -> tuple[DataTable, ...]
     tuple of DataTable
         ``systems``, ``plates``, ``marks``, ``spots``, ``pairs`` and ``budget``; lengths in millimetres, unrounded.
     """
-    known = (*MARKS, *CONTEXT, *SPOTS, *PAIRS)
     return (
         _systems(study.systems),
         _plates(study.plates),
-        _table("marks", "One spot as it was read.", measurement.marks, known, SPOT),
-        _table("spots", "One spot with what follows from its reading.", measurement.spots, known, SPOT),
+        _table("marks", "One spot as it was read.", measurement.marks, SPOT),
+        _table("spots", "One spot with what follows from its reading.", measurement.spots, SPOT),
         _table(
             "pairs",
             "Two neighbouring spots of a lane, the slower one first.",
             measurement.pairs,
-            known,
             ("plate", "lane", "spot_a", "spot_b"),
         ),
         _budget(measurement),
@@ -54,11 +57,13 @@ def data_tables(study: Study, measurement: Measurement) -> tuple[DataTable, ...]
 
 
 def _table(
-    name: str, meaning: str, frame: pd.DataFrame, known: Iterable[Column], keys: tuple[str, ...] = ()
+    name: str, meaning: str, frame: pd.DataFrame, keys: tuple[str, ...] = (), more: Mapping[str, Column] = {}
 ) -> DataTable:
-    """Make a data table of a frame; columns that the library does not know are factors."""
-    columns = {column.name: column for column in known}
-    made = tuple(_column(columns.get(str(label)), str(label), frame[label]) for label in frame.columns)
+    """Make a data table of a frame; columns that neither the library nor `more` describes are factors."""
+    labels = [str(label) for label in frame.columns]
+    made = tuple(
+        _column(more.get(label) or described(label), label, frame.iloc[:, place]) for place, label in enumerate(labels)
+    )
     unique = set(keys) <= {column.name for column in made} and not frame.duplicated(list(keys)).any()
     return DataTable(name, meaning, made, keys if unique else ())
 
@@ -150,14 +155,18 @@ def _budget(measurement: Measurement) -> DataTable:
     variances = group_variances(rf)
     chosen = np.isfinite(rf.values)
     frame = measurement.spots.loc[chosen, [*SPOT, "rf", "u_rf"]].copy()
-    known = list(SPOTS)
+    more = {}
     for part, what in PARTS.items():
-        mine = [_part(group.name) == part for group in rf.groups]
-        frame[f"u_rf_{part}"] = np.sqrt(variances[chosen][:, mine].sum(axis=1))
-        known.append(Column(f"u_rf_{part}", "number", "1", f"part of u_rf that comes from the {what}"))
-    return _table("budget", "One spot that has an Rf, with what makes up its uncertainty.", frame, known, SPOT)
+        mine = [_part(group.name, measurement.place.shared_names) == part for group in rf.groups]
+        if any(mine):
+            column = Column(f"u_rf_{part}", "number", "1", f"part of u_rf that comes from {what}")
+            frame[column.name] = np.sqrt(variances[chosen][:, mine].sum(axis=1))
+            more[column.name] = column
+    return _table("budget", "One spot that has an Rf, with what makes up its uncertainty.", frame, SPOT, more)
 
 
-def _part(source: str) -> str:
+def _part(source: str, shared: Sequence[str]) -> str:
     """Give the part to which a source group of a measurement belongs."""
+    if source in shared:
+        return "shared"
     return next((part for part in ("origin", "front") if source == f"{part} reading"), "spot")

@@ -179,7 +179,7 @@ def _conclusion(
     moved = headline_sentences(compared, short) if compared is not None else ()
     apart = separation_sentences(measurement, separated, short)
     summaries = compared.summaries if compared is not None else spread(measurement)
-    advice = [item.advice.replace(item.system, short[item.system], 1) for item in summaries]
+    advice = [item.advice.replace(item.system, short.get(item.system, item.system), 1) for item in summaries]
     return tuple(text[0].upper() + text[1:] for text in (*moved, *apart, *advice))
 
 

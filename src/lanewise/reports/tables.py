@@ -40,7 +40,7 @@ def make_table(caption: str, header: str, rows: Iterable[Iterable[str]], numeric
 
 def systems_table(systems: Iterable[SolventSystem], short: Mapping[str, str]) -> Table:
     """Name each solvent system by a letter and take it apart into its components."""
-    rows = [(short[system.name], system.name, _components(system), system.note) for system in systems]
+    rows = [(short.get(system.name, system.name), system.name, _components(system), system.note) for system in systems]
     return make_table("Solvent systems.", "System | As written | Components | Remark", rows)
 
 

@@ -17,9 +17,9 @@ from typing import cast
 import jinja2
 from markupsafe import Markup
 
-from lanewise.document import Bullets, Figure, FigureKind, Paragraph, Report, Section, Table
+from lanewise.document import Bullets, Figure, FigureKind, Paragraph, Report, Section, Table, clean
 from lanewise.hooks import Rendered
-from lanewise.styles._clean import clean, heading
+from lanewise.styles._clean import heading
 from lanewise.styles.builtin import HtmlOptions
 
 _MEDIA_TYPES = {"svg": "image/svg+xml", "png": "image/png"}

@@ -9,10 +9,10 @@ from __future__ import annotations
 import re
 from typing import assert_never, cast
 
-from lanewise.document import Block, Bullets, Figure, FigureKind, Paragraph, Report, Table
+from lanewise.document import Block, Bullets, Figure, FigureKind, Paragraph, Report, Table, clean
 from lanewise.errors import StyleError
 from lanewise.hooks import Rendered
-from lanewise.styles._clean import clean, heading, isolate
+from lanewise.styles._clean import heading, isolate
 from lanewise.styles.builtin import MarkdownOptions
 
 # Marks that act anywhere in a line: emphasis, code, the end of a link's text, HTML, tables, formulas, templates,

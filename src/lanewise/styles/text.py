@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from lanewise.document import Block, Bullets, Figure, Paragraph, Report, Table
+from lanewise.document import Block, Bullets, Figure, Paragraph, Report, Table, clean
 from lanewise.hooks import Rendered
-from lanewise.styles._clean import clean, heading
+from lanewise.styles._clean import heading
 from lanewise.styles._columns import table_blocks, text_width, wrap
 from lanewise.styles.builtin import TextOptions
 

@@ -7,6 +7,7 @@ declared here once; headings, labelled arrays, checks and the documentation page
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -124,6 +125,47 @@ PAIRS: tuple[Column, ...] = (
     _number("rs", "resolution from positions and base widths"),
     _number("u_rs", "standard uncertainty of rs"),
 )
+
+
+_ALL = {column.name: column for column in (*PAIRS, *SPOTS, *CONTEXT, *MARKS)}
+
+SHARED_POINTS = ("origin", "front", "trailing", "centre", "leading")
+_SHARED = re.compile(rf"shared_({'|'.join(SHARED_POINTS)})_mm:(.+)", re.DOTALL)
+
+
+def shared_columns(error: str) -> tuple[Column, ...]:
+    """Give the columns of the marks that hold one error which the readings of a plate share.
+
+    Examples
+    --------
+    >>> names(shared_columns("lens"))[:2]
+    ['shared_origin_mm:lens', 'shared_front_mm:lens']
+    """
+    said = {"origin": "the origin", "front": "the front", "centre": "the point read"}
+    return tuple(
+        _length(f"shared_{point}_mm:{error}", f"shift of {said.get(point, f'the {point} edge')} by one u of {error}")
+        for point in SHARED_POINTS
+    )
+
+
+def shared_error(column: str) -> tuple[str, str]:
+    """Give the point and the error that a column of the marks is about; both empty where it is about none.
+
+    Examples
+    --------
+    >>> shared_error("shared_centre_mm:lens"), shared_error("bench")
+    (('centre', 'lens'), ('', ''))
+    """
+    found = _SHARED.fullmatch(column)
+    return (found[1], found[2]) if found else ("", "")
+
+
+def described(name: str) -> Column | None:
+    """Give the column of that name in any of the tables; None for a factor."""
+    point, error = shared_error(name)
+    if point:
+        return next(column for column in shared_columns(error) if column.name == name)
+    return _ALL.get(name)
 
 
 def names(columns: tuple[Column, ...]) -> list[str]:

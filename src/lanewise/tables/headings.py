@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from lanewise.errors import Problem
-from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS
+from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, shared_error
 from lanewise.tables.units import unit_named, units_of
 
 SPELLINGS: Mapping[str, tuple[str, ...]] = {
@@ -147,6 +147,9 @@ def read_heading(text: str, *, suggest: bool = True) -> Heading:
     written = text.strip()
     if written.lower().startswith("factor:"):
         return Heading(text, factor=written[len("factor:") :].strip())
+    if shared_error(written)[0]:
+        todo = "Read the study from its record (JSON), which holds them, or leave the column out."
+        return Heading(text, wanted="no column of errors that readings share", todo=todo)
     plain = _plain(written)
     if plain in _MEANT:
         return _meant(text, plain, "")

@@ -18,7 +18,7 @@ from lanewise.model.fields import refusal
 from lanewise.model.notation import parse_system
 from lanewise.model.plates import Lane, Plate
 from lanewise.model.studies import Input, Study
-from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, names
+from lanewise.tables.columns import CONTEXT, MARKS, SHARED_POINTS, described, names, shared_columns, shared_error
 from lanewise.tables.regrouping import RESERVED, SPOT_FIELDS, regroup
 
 if TYPE_CHECKING:
@@ -43,8 +43,9 @@ def to_frame(study: Study) -> pd.DataFrame:
     -------
     DataFrame
         N rows in the order of plates, lanes and spots; all columns of ``MARKS`` and ``CONTEXT``, then the factors of
-        plates, lanes and spots by name. Lengths in millimetres, NaN where nothing was read; uncertainties NaN where
-        they are left to the division of the ruler.
+        plates, lanes and spots by name. Errors that readings share have columns of their own before the factors
+        (`lanewise.tables.columns.shared_columns`). Lengths in millimetres, NaN where nothing was read; uncertainties
+        NaN where they are left to the division of the ruler.
 
     Raises
     ------
@@ -75,13 +76,34 @@ def to_frame(study: Study) -> pd.DataFrame:
             shared = {**plate.factors, **lane.factors}
             factors.extend({**shared, **spot.factors} if spot.factors else shared for spot in lane.spots)
     made = {column.name: _series(held[column.name], column.kind == "text") for column in (*MARKS, *CONTEXT)}
+    made |= _shared(study, made)
     for name in sorted({name for one in factors for name in one}):
-        if name in RESERVED:
+        if name in RESERVED or shared_error(name)[0]:
             raise refusal(
                 f"factor {name!r}", "a name that no column of the library has", repr(name), "Rename the factor."
             )
         made[name] = _series([one.get(name, "") for one in factors], text=True)
     return pd.DataFrame(made)
+
+
+def _shared(study: Study, made: Mapping[str, pd.Series]) -> dict[str, pd.Series]:
+    """Give by how much each shared error moves each position; nothing where it is not one of the row's plate."""
+    held: dict[str, pd.Series] = {}
+    count = len(made["plate"])
+    for error in dict.fromkeys(error.name for plate in study.plates for error in plate.shared_errors):
+        curves = {
+            plate.label: (one.positions, one.shifts)
+            for plate in study.plates
+            for one in plate.shared_errors
+            if one.name == error
+        }
+        for column, point in zip(shared_columns(error), SHARED_POINTS, strict=True):
+            shifts, at = np.zeros(count), made[f"{point}_mm"].to_numpy()
+            for plate, curve in curves.items():
+                rows = (made["plate"] == plate).to_numpy()
+                shifts[rows] = np.interp(at[rows], *curve)
+            held[column.name] = pd.Series(np.where(np.isnan(at), np.nan, shifts))
+    return held
 
 
 def _lane_values(plate: Plate, lane: Lane) -> dict[str, Any]:
@@ -199,10 +221,9 @@ def to_xarray(frame: pd.DataFrame, dimension: str | None = None) -> xr.Dataset:
     import xarray as xr
 
     along = dimension or ("pair" if "spot_a" in frame.columns else "spot")
-    known = {column.name: column for column in (*MARKS, *CONTEXT, *SPOTS, *PAIRS)}
     variables: dict[str, Any] = {}
     for name in frame.columns:
-        column = known.get(name)
+        column = described(str(name))
         attrs = {"long_name": column.meaning if column else str(name)}
         values = frame[name]
         if pd.api.types.is_numeric_dtype(values.dtype):

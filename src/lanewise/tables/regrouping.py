@@ -10,8 +10,8 @@ import numpy as np
 import pandas as pd
 
 from lanewise.model.fields import refusal
-from lanewise.model.plates import NOT_STATED, Development, Lane, Plate, Reading, Sheet, Spot
-from lanewise.tables.columns import AWAY, CONTEXT, MARKS, PAIRS, SPOTS, names
+from lanewise.model.plates import NOT_STATED, Development, Lane, Plate, Reading, SharedError, Sheet, Spot
+from lanewise.tables.columns import AWAY, CONTEXT, MARKS, PAIRS, SPOTS, names, shared_error
 from lanewise.tables.rules import LANE_FACTS, PLATE_FACTS, Ids, numbered
 
 RESERVED = frozenset(names((*MARKS, *CONTEXT, *SPOTS, *PAIRS)))
@@ -92,15 +92,19 @@ class _Table:
                 word = _WORDS.get(column.name, "")
                 self.columns[column.name] = [text or word for text in _texts(frame[column.name])]
             else:
-                numbers = frame[column.name].to_numpy(dtype=np.float64, na_value=np.nan).tolist()
-                self.columns[column.name] = [None if value != value else value for value in numbers]
+                self.columns[column.name] = _numbers(frame[column.name])
         if "origin_mm" not in frame.columns:
             self.columns["origin_mm"] = [None if zero in AWAY else 0.0 for zero in self.columns["zero"]]
         if division is not None:
             self.columns["division_mm"] = [division if one is None else one for one in self.columns["division_mm"]]
         self.plate = numbered(_objects(self.columns["plate"]))
         self.lane = numbered(self.plate, _objects(self.columns["lane"]))
-        factors = {str(name): _texts(frame[name]) for name in frame.columns if name not in RESERVED}
+        self.shared = {name: _numbers(frame[name]) for name in map(str, frame.columns) if shared_error(name)[0]}
+        factors = {
+            str(name): _texts(frame[name])
+            for name in frame.columns
+            if name not in RESERVED and str(name) not in self.shared
+        }
         self.plate_factors, rest = _constant(factors, self.plate)
         self.lane_factors, self.spot_factors = _constant(rest, self.lane)
 
@@ -131,10 +135,25 @@ class _Table:
                 zero=facts["zero"],
             ),
             **{name: value for line in ("origin", "front") for name, value in shared[line].items()},
+            shared_errors=self._shared_errors(rows.tolist()),
             lanes=tuple(
                 self._make_lane(group.tolist(), held, shared) for group, held in zip(lanes, lane_facts, strict=True)
             ),
             factors=_factors(self.plate_factors, first),
+        )
+
+    def _shared_errors(self, rows: list[int]) -> tuple[SharedError, ...]:
+        """Make the shared errors of a plate from what they do to its positions."""
+        curves: dict[str, dict[float, float]] = {}
+        for name, shifts in self.shared.items():
+            point, error = shared_error(name)
+            at = self.columns[f"{point}_mm"]
+            known = {at[row]: shifts[row] for row in rows if at[row] is not None and shifts[row] is not None}
+            curves.setdefault(error, {}).update(known)
+        return tuple(
+            SharedError(name=error, positions=tuple(sorted(curve)), shifts=tuple(curve[at] for at in sorted(curve)))
+            for error, curve in curves.items()
+            if any(curve.values())
         )
 
     def _lane_facts(self, rows: list[int], plate: str) -> dict[str, Any]:
@@ -243,6 +262,11 @@ def _text(cell: object) -> str:
     if cell is None or cell is pd.NA or cell != cell:
         return ""
     return str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell)
+
+
+def _numbers(column: pd.Series) -> list[float | None]:
+    numbers = column.to_numpy(dtype=np.float64, na_value=np.nan).tolist()
+    return [None if value != value else value for value in numbers]
 
 
 def _objects(values: Sequence[str]) -> Any:

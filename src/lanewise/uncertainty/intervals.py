@@ -156,10 +156,10 @@ def ratio_ends(
     low, high : arrays of shape (N,)
         Ends; nan where the denominator is not shown to differ from zero.
     """
-    per = 1.0 / (denominator * denominator)
-    share = (multiplier * multiplier) * per
-    a = 1.0 - share * var_denominator
-    with np.errstate(invalid="ignore", divide="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        per = 1.0 / (denominator * denominator)
+        share = (multiplier * multiplier) * per
+        a = 1.0 - share * var_denominator
         a = 1.0 / (a if a.min(initial=1.0) > 0.0 else np.where(a > 0.0, a, np.nan))
         middle = (ratio - share * covariance) * a
         spread = var_numerator * var_denominator - covariance * covariance

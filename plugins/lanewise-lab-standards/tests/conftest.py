@@ -1,4 +1,4 @@
-"""Puts this folder where tests can import `strategies` from."""
+"""Puts this folder where tests can import their builders from."""
 
 from __future__ import annotations
 

@@ -1,0 +1,8 @@
+"""Puts this folder where its tests can import `pretended` from."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
