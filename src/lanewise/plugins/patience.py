@@ -1,8 +1,8 @@
 """How long a plugin may take over what should take no time: being loaded, and looking at the head of a file.
 
 Python offers no way to end code that runs in the same process, so a plugin's code runs in a thread of its own while
-it is loaded or asked about a file. When time is up, an exception is thrown into that thread, which ends a loop; code
-that waits for something outside goes on waiting there, and the library goes on without it.
+it is loaded or asked about a file. When time is up and it is found at work, an exception is thrown into that thread,
+which ends a loop; code that waits for something outside goes on waiting there, and the library goes on without it.
 """
 
 from __future__ import annotations
@@ -10,11 +10,13 @@ from __future__ import annotations
 import ctypes
 import os
 import threading
+import time
 from collections.abc import Callable
 from typing import TypeVar
 
 PATIENCE = "LANEWISE_PLUGIN_SECONDS"
 USUAL = 30.0
+LOOK = 0.05  # seconds for which a thread is looked at
 
 _THREAD = "lanewise plugin"
 
@@ -91,5 +93,20 @@ def within(seconds: float, call: Callable[[], Result]) -> Result:
 
 
 def _stop(thread: threading.Thread) -> None:
-    """Ask a thread to end; it does so at its next step of Python code."""
-    ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(thread.ident or 0), ctypes.py_object(_Stop))
+    """Ask a thread that is at work to end; it does so at its next step of Python code.
+
+    A thread that waits is not asked: until it wakes up, the pending exception would slow the whole process down.
+    """
+    number = thread.ident or 0
+    if _is_at_work(thread, number):
+        ctypes.pythonapi.PyThreadState_SetAsyncExc(ctypes.c_ulong(number), ctypes.py_object(_Stop))
+
+
+def _is_at_work(thread: threading.Thread, number: int) -> bool:
+    """Whether a thread uses processor time; False where the system does not tell (it does on Linux)."""
+    if not hasattr(time, "pthread_getcpuclockid"):
+        return False
+    clock = time.pthread_getcpuclockid(number)
+    before = time.clock_gettime(clock)
+    thread.join(LOOK)
+    return thread.is_alive() and time.clock_gettime(clock) - before > LOOK / 20.0

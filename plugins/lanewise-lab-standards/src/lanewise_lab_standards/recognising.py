@@ -22,7 +22,7 @@ def jcamp(sample: Sample) -> Recognition:
     >>> jcamp(Sample("inks.jdx", head, len(head), head.decode())).claim
     'yes'
     """
-    text = (sample.text or "").removeprefix("\ufeff")
+    text = (sample.text or "").removeprefix("\ufeff")[:8192]
     lines = (line.lstrip() for line in text.splitlines())
     first = next((line for line in lines if line and not line.startswith("$$")), "")
     if not (first.startswith("##") and "=" in first):
