@@ -28,7 +28,7 @@ def styles(*lines):
 
 @pytest.fixture(autouse=True)
 def hurry(monkeypatch):
-    monkeypatch.setenv("LANEWISE_PLUGIN_SECONDS", "1")
+    monkeypatch.setenv("LANEWISE_PLUGIN_SECONDS", "2")
 
 
 # code of the plugin, state, stage, what the warning has to say
@@ -41,8 +41,8 @@ FAULTS = {
     ),
     "syntax error": ("def (:", "broken", "import", "SyntaxError"),
     "ends the process": ("raise SystemExit(3)", "broken", "import", "SystemExit: 3"),
-    "never finishes importing": ("while True: pass", "broken", "import", r"it did not come back within 1 s"),
-    "never finishes listing": (hook("while True: pass"), "broken", "list", r"did not come back within 1 s"),
+    "never finishes importing": ("while True: pass", "broken", "import", r"it did not come back within 2 s"),
+    "never finishes listing": (hook("while True: pass"), "broken", "list", r"did not come back within 2 s"),
     "registration raises": (hook("raise RuntimeError('no disk')"), "broken", "list", "RuntimeError: no disk"),
     "nothing returned": (hook("pass"), "broken", "list", r"wanted a list of ImportFormat, given None"),
     "text returned": (
