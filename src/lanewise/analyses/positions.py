@@ -290,7 +290,8 @@ def _shared(marks: pd.DataFrame, middle: npt.NDArray[np.bool_]) -> tuple[Floats,
         for point, column in enumerate(shared_columns(error)):
             moved[:, point, place] = lengths(marks, column.name)
     edges = 0.5 * (moved[:, _TRAILING] + moved[:, _LEADING])
-    moved[:, _CENTRE] = np.where((middle | np.isnan(moved[:, _CENTRE, 0]))[:, None], edges, moved[:, _CENTRE])
+    by_edges = middle[:, None] | np.isnan(moved[:, _CENTRE])
+    moved[:, _CENTRE] = np.where(by_edges, edges, moved[:, _CENTRE])
     return np.nan_to_num(moved, nan=0.0), errors
 
 
