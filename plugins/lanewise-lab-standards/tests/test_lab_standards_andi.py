@@ -13,8 +13,8 @@ import lanewise
 from lanewise.errors import LanewiseError, UnreadableFile
 from lanewise_lab_standards import write_andi
 
-# Names of attributes, variables and dimensions: ASTM E1947-98. The standard itself was not read; a published list of its
-# names was.
+# Names of attributes, variables and dimensions: ASTM E1947-98. The standard itself was not read; a published list of
+# its names was.
 
 X = np.linspace(10, 90, 321)
 Y = 0.01 + np.exp(-(((X - 40) / 2) ** 2))

@@ -79,7 +79,11 @@ def _column(known: Column | None, name: str, values: pd.Series[Any]) -> DataColu
 
 
 def _rows(
-    name: str, meaning: str, columns: Iterable[tuple[str, str, str]], rows: Iterable[tuple[Any, ...]]
+    name: str,
+    meaning: str,
+    columns: Iterable[tuple[str, str, str]],
+    rows: Iterable[tuple[Any, ...]],
+    keys: tuple[str, ...] = (),
 ) -> DataTable:
     """Make a data table of rows; each column is given by name, unit (empty for text) and meaning."""
     held = list(rows)
@@ -88,7 +92,7 @@ def _rows(
         values = tuple(None if row[place] in (None, "") else row[place] for row in held)
         kind: Literal["text", "number"] = "number" if unit else "text"
         made.append(DataColumn(title, kind, unit, said, values))
-    return DataTable(name, meaning, tuple(made))
+    return DataTable(name, meaning, tuple(made), keys)
 
 
 def _systems(systems: Iterable[SolventSystem]) -> DataTable:
@@ -145,8 +149,8 @@ def _plates(plates: Iterable[Plate]) -> DataTable:
         )
         for plate in plates
     )
-    table = _rows("plates", "One plate: a sheet that was developed in one solvent system.", columns, rows)
-    return DataTable(table.name, table.meaning, table.columns, ("plate",))
+    meaning = "One plate: a sheet that was developed in one solvent system."
+    return _rows("plates", meaning, columns, rows, ("plate",))
 
 
 def _budget(measurement: Measurement) -> DataTable:

@@ -18,8 +18,8 @@ from lanewise.model.fields import refusal
 from lanewise.model.notation import parse_system
 from lanewise.model.plates import Lane, Plate
 from lanewise.model.studies import Input, Study
-from lanewise.tables.columns import CONTEXT, MARKS, SHARED_POINTS, described, names, shared_columns, shared_error
-from lanewise.tables.regrouping import RESERVED, SPOT_FIELDS, regroup
+from lanewise.tables.columns import CONTEXT, MARKS, SHARED_POINTS, described, names, shared_columns
+from lanewise.tables.regrouping import SPOT_FIELDS, regroup
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -78,7 +78,7 @@ def to_frame(study: Study) -> pd.DataFrame:
     made = {column.name: _series(held[column.name], column.kind == "text") for column in (*MARKS, *CONTEXT)}
     made |= _shared(study, made)
     for name in sorted({name for one in factors for name in one}):
-        if name in RESERVED or shared_error(name)[0]:
+        if described(name) is not None:
             raise refusal(
                 f"factor {name!r}", "a name that no column of the library has", repr(name), "Rename the factor."
             )

@@ -11,11 +11,8 @@ import pandas as pd
 
 from lanewise.model.fields import refusal
 from lanewise.model.plates import NOT_STATED, Development, Lane, Plate, Reading, SharedError, Sheet, Spot
-from lanewise.tables.columns import AWAY, CONTEXT, MARKS, PAIRS, SPOTS, names, shared_error
+from lanewise.tables.columns import AWAY, CONTEXT, MARKS, described, shared_error
 from lanewise.tables.rules import LANE_FACTS, PLATE_FACTS, Ids, numbered
-
-RESERVED = frozenset(names((*MARKS, *CONTEXT, *SPOTS, *PAIRS)))
-"""Names of the library's columns, which no factor may have."""
 
 SPOT_FIELDS = {
     "spot": "label",
@@ -100,11 +97,7 @@ class _Table:
         self.plate = numbered(_objects(self.columns["plate"]))
         self.lane = numbered(self.plate, _objects(self.columns["lane"]))
         self.shared = {name: _numbers(frame[name]) for name in map(str, frame.columns) if shared_error(name)[0]}
-        factors = {
-            str(name): _texts(frame[name])
-            for name in frame.columns
-            if name not in RESERVED and str(name) not in self.shared
-        }
+        factors = {str(name): _texts(frame[name]) for name in frame.columns if described(str(name)) is None}
         self.plate_factors, rest = _constant(factors, self.plate)
         self.lane_factors, self.spot_factors = _constant(rest, self.lane)
 
