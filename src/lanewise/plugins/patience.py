@@ -104,7 +104,7 @@ def _stop(thread: threading.Thread) -> None:
 
 def _is_at_work(thread: threading.Thread, number: int) -> bool:
     """Whether a thread uses processor time; False where the system does not tell (it does on Linux)."""
-    if not hasattr(time, "pthread_getcpuclockid"):
+    if not hasattr(time, "pthread_getcpuclockid") or not thread.is_alive():  # there is no clock of an ended thread
         return False
     clock = time.pthread_getcpuclockid(number)
     before = time.clock_gettime(clock)
