@@ -5,15 +5,20 @@ A test compares what stands in the folder with what is made here, so a page cann
 
 from __future__ import annotations
 
+import importlib.util
 import inspect
 import re
 import types
 import typing
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import fields
 from pathlib import Path
+
+from typer.models import ArgumentInfo
 
 import lanewise
 from lanewise.cli.main import app
+from lanewise.planning.distances import Distances
 from lanewise.plugins.options import OptionInfo, describe_options
 from lanewise.plugins.registry import make_registry
 from lanewise.tables.columns import CONTEXT, MARKS, PAIRS, SPOTS, Column, shared_columns
@@ -38,6 +43,70 @@ def chart_picture() -> bytes:
     """Draw Rf by dye and system of the example, as its report does."""
     found = lanewise.measure(lanewise.to_frame(lanewise.read(EXAMPLE)))
     return lanewise.rf_figure(found.spots, found.marks, "rf-by-system", found.level).draw("svg")
+
+
+def sheet_picture() -> bytes:
+    """Draw the sheet of a folded plan, as it is printed."""
+    vessel = lanewise.Vessel(diameter=80, height=130)
+    names = ["spinach", "copper beech", "ivy"], ["carotene", "chlorophyll mix"]
+    plan = lanewise.plan(
+        *names, width=100, height=120, blank=True, seed=8, vessel=vessel, standing="folded", title="Leaves (invented)"
+    )
+    return lanewise.sheet_figure(plan).draw("svg")
+
+
+def distances_table() -> str:
+    """List the distances that plans keep, with their sources."""
+    usual = Distances()
+    rows = [
+        (
+            f"`{one.name}`",
+            f"{getattr(usual, one.name):g}",
+            Distances.meaning_of(one.name),
+            Distances.source_of(one.name),
+        )
+        for one in fields(Distances)
+    ]
+    return f"{NOTICE}\n\n" + _table(("Name", "Value [mm]", "From where to where", "Source"), rows) + "\n"
+
+
+def identities_picture() -> bytes:
+    """Draw which spot of the example is consistent with which dye, as its report does."""
+    found = lanewise.identify(lanewise.measure(lanewise.to_frame(lanewise.read(EXAMPLE))))
+    return lanewise.identities_figure(found, "identities").draw("svg")
+
+
+def calibration() -> types.ModuleType:
+    """Load the script beside this one that simulates studies and draws what came of them."""
+    spec = importlib.util.spec_from_file_location("lanewise_docs_calibration", DOCS / "calibration.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def identification_page() -> str:
+    """Put the rows of the claims made with 90 % into the page."""
+    text = (DOCS / "explanation" / "identification.md").read_text(encoding="utf-8")
+    marks = r"(<!-- claims with 90 %, by docs/remake.py -->\n).*?(<!-- end of claims -->)"
+    rows = calibration().near_ninety()
+    return re.sub(marks, lambda found: f"{found[1]}\n{rows}\n\n{found[2]}", text, flags=re.DOTALL)
+
+
+def map_picture() -> bytes:
+    """Draw the two systems of the example as a map, as the report of a comparison does."""
+    compared = lanewise.compare(lanewise.measure(lanewise.to_frame(lanewise.read(EXAMPLE))))
+    ester, butanol = compared.systems
+    return lanewise.system_map(compared, ester, butanol, "system-map", labels=("the ester", "the butanol")).draw("svg")
+
+
+def strength_picture() -> bytes:
+    """Draw Rf against strength for the leaf readings, as the report of a choice does."""
+    study = lanewise.read(EXAMPLE.with_name("leaf_systems.csv"))
+    found = lanewise.measure(lanewise.to_frame(study))
+    predicted = lanewise.predict_rf(found, lanewise.composition_table(study))
+    return lanewise.strength_figure(predicted, "acetone in heptane", "strength").draw("svg")
 
 
 def columns_page() -> str:
@@ -156,7 +225,8 @@ def _commands() -> Iterator[str]:
 
 def _parameter(parameter: inspect.Parameter) -> tuple[str, str, str]:
     (info,) = parameter.annotation.__metadata__
-    if parameter.default is inspect.Parameter.empty:
+    needed = parameter.default is inspect.Parameter.empty
+    if isinstance(info, ArgumentInfo):
         (kind, *_) = typing.get_args(parameter.annotation)
         several = "..." if typing.get_origin(kind) is list else ""
         return (f"`{info.metavar}{several}`", info.help, "must be given")
@@ -164,6 +234,8 @@ def _parameter(parameter: inspect.Parameter) -> tuple[str, str, str]:
     flag = stated[0] if stated else "--" + parameter.name.replace("_", "-")
     value = "" if parameter.default is False else " " + (info.metavar or _placeholder(parameter.annotation))
     said = re.sub(r"--[a-z-]+", r"`\g<0>`", info.help)  # or two hyphens become a dash
+    if needed:
+        return (f"`{flag}{value}`", said, "must be given")
     return (f"`{flag}{value}`", said, "" if parameter.default is False else _default(parameter.default))
 
 
@@ -177,7 +249,7 @@ def _placeholder(annotation: object) -> str:
     (kind, *_) = typing.get_args(annotation)
     if isinstance(kind, types.UnionType):
         kind = next(part for part in typing.get_args(kind) if part is not type(None))
-    return {Path: "PATH", str: "TEXT", float: "NUMBER"}[kind]
+    return {Path: "PATH", str: "TEXT", float: "NUMBER", int: "NUMBER"}[kind]
 
 
 def _offer(name: str, title: str, endings: str, description: str) -> list[str]:
@@ -198,9 +270,16 @@ def _table(header: Iterable[str], rows: Iterable[Iterable[str]]) -> str:
 GENERATED: dict[str, Callable[[], str | bytes]] = {
     "images/plate.svg": plate_picture,
     "images/rf-by-system.svg": chart_picture,
+    "images/sheet.svg": sheet_picture,
+    "images/identities.svg": identities_picture,
+    "images/calibration.svg": lambda: calibration().picture(),
+    "explanation/identification.md": identification_page,
+    "images/strength.svg": strength_picture,
+    "images/system-map.svg": map_picture,
     "reference/columns.md": columns_page,
     "reference/command-line.md": command_line_page,
     "how-to/_headings.md": headings_table,
+    "reference/_distances.md": distances_table,
     "reference/testing.md": testing_page,
     "hooks/_import-format-checks.md": lambda: checks_list(ImportFormatContract),
     "hooks/_report-style-checks.md": lambda: checks_list(ReportStyleContract),

@@ -6,6 +6,7 @@ Each carries what it is about in its text: which thing, what was wanted, what wa
     ├── RecordError      a value of the record (a study, plate, lane, spot) is not possible   (ValueError)
     ├── ReadingsError    a file of readings has faults; carries every one of them             (ValueError)
     ├── AnalysisError    a question cannot be answered from what was given                    (ValueError)
+    ├── PlanError        a plan cannot work; carries the nearest one that does                (ValueError)
     ├── FormatError      a file cannot be read as asked                                       (ValueError)
     │   ├── UnknownFormat      no import format of that name, or none recognises the file
     │   ├── AmbiguousFormat    several recognise it equally well
@@ -34,6 +35,19 @@ class RecordError(LanewiseError, ValueError):
 
 class AnalysisError(LanewiseError, ValueError):
     """The question cannot be answered from what was given."""
+
+
+class PlanError(LanewiseError, ValueError):
+    """A plan cannot work; the text says why and what would.
+
+    Attributes
+    ----------
+    nearest : object or None
+        The nearest plan that works (`lanewise.planning.plans.Plan`); None where none was found, or where what was
+        given is no number or name that a plan can be made of.
+    """
+
+    nearest: object = None
 
 
 class FormatError(LanewiseError, ValueError):

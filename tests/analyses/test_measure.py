@@ -255,7 +255,7 @@ def test_a_quantity_follows_the_table_where_it_has_no_number(measured, name):
 
 
 def test_unknown_quantities_are_refused(inks):
-    with pytest.raises(AnalysisError, match="wanted a quantity of spots among rf, k and r_m, given 'hrf'"):
+    with pytest.raises(AnalysisError, match="wanted a quantity of spots among rf, k, r_m and width, given 'hrf'"):
         inks.quantity("hrf")
     with pytest.raises(AnalysisError, match="wanted a quantity of pairs among delta_rf, alpha and rs, given 'rf'"):
         inks.pair_quantity("rf")

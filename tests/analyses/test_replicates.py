@@ -149,3 +149,40 @@ def test_a_cell_is_found_by_dye_and_system(means_of):
     assert means.rf.values[means.cell("blue", "water")] == pytest.approx(0.6)
     with pytest.raises(KeyError, match="brine"):
         means.cell("blue", "brine")
+
+
+def test_the_share_that_moves_a_plate_together(means_of):
+    """By hand, readings exact. All dyes move alike: all of it. Each against the other: none of it."""
+    together = plates(red=[0.40, 0.42, 0.44], blue=[0.60, 0.62, 0.64], pink=[0.20, 0.22, 0.24])
+    means = means_of(*[row | EXACT for row in together])
+    assert means.plate_share == pytest.approx(1.0)
+    gap = means.rf[1] - means.rf[0]
+    assert gap.u.tolist() == pytest.approx([0.0], abs=1e-12), "what moves both alike leaves their distance"
+    against = plates(red=[0.40, 0.42, 0.44], blue=[0.64, 0.62, 0.60])
+    means = means_of(*[row | EXACT for row in against])
+    assert means.plate_share == 0.0
+    assert (means.rf[1] - means.rf[0]).u[0] == pytest.approx(means.between_plates * (2 / 3) ** 0.5)
+
+
+def test_the_share_does_not_change_the_uncertainty_of_one_mean(means_of):
+    layout = {f"dye {n}": [0.05 * n + 0.2, 0.05 * n + 0.25 + 0.01 * (n % 2), 0.05 * n + 0.3] for n in range(6)}
+    means = means_of(*[row | EXACT for row in plates(**layout)])
+    assert 0.0 < means.plate_share < 1.0
+    np.testing.assert_allclose(means.rf.u, means.between_plates / 3**0.5)
+    np.testing.assert_allclose(effective_dof(means.rf), 2.0)
+
+
+def test_the_share_is_found_again(means_of):
+    """Plates shifted by 0.02 and dyes by 0.01 on each: 0.8 of the variance is shared; many plates, so to 0.1."""
+    random = np.random.default_rng(2)
+    shift = random.normal(0.0, 0.02, 40)
+    rows = [
+        {"plate": f"P{plate}", "lane": str(dye), "sample": f"dye {dye}", "u_centre_mm": 0.1,
+         "centre_mm": 10.0 + 80.0 * (0.2 + 0.1 * dye + shift[plate] + random.normal(0.0, 0.01))}
+        for plate in range(40) for dye in range(6)
+    ]  # fmt: skip
+    assert means_of(*rows).plate_share == pytest.approx(0.8, abs=0.1)
+
+
+def test_one_dye_a_plate_tells_no_share(means_of):
+    assert np.isnan(means_of(*[row | EXACT for row in plates(red=[0.40, 0.42])]).plate_share)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import importlib.util
+import math
 import re
 import subprocess
 import sys
@@ -37,7 +38,15 @@ def run(tmp_path):
 
 
 def test_every_script_is_known_here():
-    assert [path.name for path in SCRIPTS] == ["compare_inks.py", "first_script.py", "gum_h2.py", "lane_trace.py"]
+    assert [path.stem for path in SCRIPTS] == [
+        "choose_leaf_system",
+        "compare_inks",
+        "first_script",
+        "gum_h2",
+        "lane_trace",
+        "plan_leaf_pigments",
+        "shared_dyes",
+    ]
 
 
 def test_first_script(run):
@@ -62,6 +71,23 @@ def test_compare_inks_finds_what_was_put_into_the_readings(run):
     assert "stayed at the origin" in printed
     assert "ran with the front" in printed
     assert "streak" in printed
+    assert files == []
+
+
+def test_shared_dyes_finds_what_was_put_into_the_inks(run):
+    """What the comments at the end of the readings say; only the second system tells violet and pink apart."""
+    printed, files = run("shared_dyes.py")
+    assert "correction red: rhodamine B + eosin Y; left over: yellow" in printed
+    table = printed.split("Which inks share dyes\n")[1].split("\n\n")[0].splitlines()
+    assert {line.rsplit(None, 6)[0]: line.split()[-6:].count("1") for line in table[2:]} == {
+        "ledger blue": 2,
+        "copying violet": 2,
+        "correction red": 3,
+        "document black": 3,
+        "map green": 2,
+    }
+    assert "document black, spot 2: cannot tell between crystal violet and rhodamine B" in printed
+    assert "1-butanol:ethanol:water 50:10:15 on silica (no smaller set does)" in printed
     assert files == []
 
 
@@ -117,3 +143,39 @@ def test_lane_trace_finds_what_was_drawn_and_prints_what_the_page_says(run):
     assert darkest == [pytest.approx(mode, abs=0.03), pytest.approx(64.0, abs=0.03)]
     rf = [float(line.split()[1]) for line in printed.splitlines()[3:5]]
     assert rf == [pytest.approx((at - 10.0) / 75.0, abs=6e-5 + 0.005 / 75) for at in darkest]
+
+
+def test_plan_leaf_pigments_is_refused_once_and_comes_back_as_it_was_put_in(run):
+    """Rf of ivy was put into the readings as 0.41, the check bar as 99.2 mm."""
+    printed, files = run("plan_leaf_pigments.py")
+    assert printed.startswith("plan: wanted a sheet at most 76 mm wide")
+    assert "a sheet folded into 2 panels" in printed.splitlines()[0]
+    before, after = printed.splitlines()[-2:]
+    assert before == "front at 108.0 mm, Rf of ivy 0.410"
+    assert after == f"front at {108 * 0.992:.1f} mm, Rf of ivy 0.410"
+    assert files == ["leaf_marks.csv", "leaf_plan.html", "leaf_sheet.pdf"]
+
+
+# What was put into the invented leaf readings: Rf in 2-propanol, R_M at a fraction of 0.2 of acetone, and its slope
+# against the logarithm of the fraction.
+LEAF = {
+    "pale yellow": (0.13, 0.75, 2.3), "yellow": (0.40, 0.27, 2.0), "yellow-green": (0.51, 0.21, 2.0),
+    "blue-green": (0.63, 0.0, 1.9), "grey": (0.76, -0.25, 1.8),
+}  # fmt: skip
+
+
+def test_choose_leaf_system_finds_what_was_put_into_the_readings(run):
+    printed, files = run("choose_leaf_system.py")
+    assert files == []
+    assert "system D is best with" in printed
+    for letter in "ABC":
+        assert f"system {letter}: leaf extract (yellow) and leaf extract (yellow-green), Rs 0." in printed
+    assert "system D: leaf extract" not in printed
+    for colour, (_, at20, slope) in LEAF.items():
+        (line,) = [line for line in printed.splitlines() if line.startswith(f"  leaf extract ({colour}) at a fraction")]
+        rf, low, high = (float(text) for text in re.findall(r"\d\.\d\d", line)[1:])
+        truth = 1.0 / (1.0 + 10.0 ** (at20 - slope * math.log10(0.25 / 0.2)))
+        assert low <= truth <= high
+        assert rf == pytest.approx(truth, abs=0.03)
+    assert "The strength of acetone in heptane alone is not likely to part them" in printed
+    assert "safety data sheets" in printed

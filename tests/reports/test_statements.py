@@ -8,9 +8,8 @@ import pytest
 from lanewise.analyses.compare import compare
 from lanewise.analyses.measure import measure
 from lanewise.document import Bullets, Paragraph, Table
-from lanewise.model.notation import parse_system
 from lanewise.model.studies import Input
-from lanewise.reports.statements import budget_table, caution_blocks, provenance_blocks, uncertainty_blocks
+from lanewise.reports.statements import budget_table, provenance_blocks, uncertainty_blocks
 
 
 def said(blocks):
@@ -55,37 +54,6 @@ def test_scatter_is_the_one_way_estimate():
 def test_without_an_rf_there_is_no_budget():
     marks = pd.DataFrame({"lane": ["1"], "front_mm": [80.0], "centre_mm": [float("nan")], "state": ["at origin"]})
     assert budget_table(measure(marks)) is None
-
-
-@pytest.mark.parametrize(
-    ("system", "words"),
-    [
-        pytest.param("my own mixture", "my own mixture: its components were not stated", id="not taken apart"),
-        pytest.param("moonshine", "not stated", id="one unknown word"),
-        pytest.param("limonene:ethanol 1:1", "limonene: not in the table of this library", id="not in the table"),
-        pytest.param("hexane:acetone 9:1", "hazard codes not checked against a source", id="codes not checked"),
-        pytest.param("chloroform:methanol 9:1", "halogenated apart from others", id="waste"),
-    ],
-)
-def test_cautions_do_not_guess(system, words):
-    assert words in said(caution_blocks([parse_system(system)]))
-
-
-@pytest.mark.parametrize(
-    ("system", "warned"),
-    [
-        pytest.param("water", False, id="water"),
-        pytest.param("0.1 % sodium chloride in water", False, id="salt water"),
-        pytest.param("ethanol:water 1:1", True, id="ethanol"),
-        pytest.param("my own mixture", True, id="unknown"),
-    ],
-)
-def test_ignition_is_warned_of_where_it_cannot_be_excluded(system, warned):
-    assert ("Keep flames" in said(caution_blocks([parse_system(system)]))) == warned
-
-
-def test_every_caution_defers_to_local_rules():
-    assert said(caution_blocks([])).startswith("These are reminders, not a risk assessment")
 
 
 def test_provenance_lists_files_with_the_options_that_were_set():

@@ -110,10 +110,10 @@ def test_what_could_not_be_said_names_the_ends_and_the_streak(report):
 
 def test_cautions_defer_and_print_only_checked_codes(report):
     text = words(section(report, "Cautions"))
-    assert "the rules of the place where you work" in text
-    assert "1-butanol: flash point 35 °C, flammable; hazard statements H226, H302, H315, H318, H335, H336." in text
-    assert "ethyl acetate: flash point -4 °C, flammable; hazard codes not checked against a source" in text
-    assert "water: not classified as hazardous." in text
+    assert "local rules and the supplier's safety data sheet decide" in text
+    assert "1-butanol: flash point 35 °C, flammable; H226, H302, H315, H318, H335, H336 (text of 2026-07-01)." in text
+    assert "ethyl acetate: flash point -4 °C, flammable; no hazard codes are printed" in text
+    assert "water: not classified as hazardous (common knowledge)." in text
 
 
 def test_provenance_names_file_digest_and_version(report, inks):

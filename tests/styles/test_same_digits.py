@@ -106,6 +106,13 @@ def test_the_example_has_the_same_digits_in_every_style(readers):
     check(figures_made_cheap(report), readers)
 
 
+@pytest.mark.parametrize("make", ["comparison_report", "choice_report"])
+def test_comparing_and_choosing_have_the_same_digits_in_every_style(readers, make):
+    report = getattr(lanewise, make)(lanewise.read(EXAMPLE), date="2026-03-01")
+    assert sum(numbers_of(report).values()) > 50
+    check(figures_made_cheap(report), readers)
+
+
 def test_a_changed_digit_would_be_seen(readers):
     report = lanewise.study_report(lanewise.read(EXAMPLE))
     page = lanewise.render(figures_made_cheap(report), "lanewise:html").main

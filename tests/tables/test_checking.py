@@ -90,6 +90,11 @@ def test_columns_of_the_context_come_when_they_are_given():
     assert frame[["runs", "layer", "division_mm", "amount_ug"]].values.tolist() == [[2.0, "paper", 0.5, 1.5]]
 
 
+def test_minutes_of_a_run_may_stand_once_and_in_hours():
+    frame = marks("plate lane front centre run_time_h\n1 A 80 30 1.5\n1 B 80 30 .")
+    assert frame["minutes"].tolist() == [90.0, 90.0]
+
+
 def test_units_are_converted():
     frame = marks('lane front_cm centre_in amount_ng\nA 8.5 0.7 1500\nA 8.5_cm 0.8" .')
     assert frame["front_mm"].tolist() == [85.0, 85.0]

@@ -36,6 +36,8 @@ def test_every_spelling(spelling, name):
         ("Division [mm]", "division_mm", "mm"),
         ("amount (\u00b5g)", "amount_ug", "ug"),
         ("amount_ng", "amount_ug", "ng"),
+        ("run time (min)", "minutes", "min"),
+        ("Running time [h]", "minutes", "h"),
         ("Sheet height (cm)", "height_mm", "cm"),
         ("height_cm", "height_mm", "cm"),
     ],

@@ -82,7 +82,7 @@ def compare(measurement: Measurement) -> Comparison:
     AnalysisError
         If there are fewer than two systems.
     """
-    systems = _systems(measurement)
+    systems = systems_of(measurement)
     if len(systems) < 2:
         raise AnalysisError(
             f"wanted plates in at least two solvent systems to compare, given only {systems[0]!r}. Use `spread` for "
@@ -90,7 +90,7 @@ def compare(measurement: Measurement) -> Comparison:
         )
     named = name_dyes(measurement)
     means = mean_rf(measurement, named.names)
-    dyes = _dye_table(measurement, named.names, means, systems)
+    dyes = dye_table(measurement, named.names, means, systems)
     return Comparison(
         systems=systems,
         dyes=dyes,
@@ -115,16 +115,18 @@ def spread(measurement: Measurement) -> tuple[SystemSummary, ...]:
     tuple of SystemSummary
         One a system, in the order of the table of spots.
     """
-    named, systems = name_dyes(measurement), _systems(measurement)
-    dyes = _dye_table(measurement, named.names, mean_rf(measurement, named.names), systems)
+    named, systems = name_dyes(measurement), systems_of(measurement)
+    dyes = dye_table(measurement, named.names, mean_rf(measurement, named.names), systems)
     return tuple(_summaries(measurement, named, dyes, systems))
 
 
-def _systems(measurement: Measurement) -> tuple[str, ...]:
+def systems_of(measurement: Measurement) -> tuple[str, ...]:
+    """Give the names of the systems in the order of the table of spots."""
+    """Give the names of the systems in the order of the table of spots."""
     return tuple(texts(measurement.spots["system"], NOT_STATED).unique())
 
 
-def _dye_table(measurement: Measurement, names: pd.Series[str], means: Means, systems: tuple[str, ...]) -> pd.DataFrame:
+def dye_table(measurement: Measurement, names: pd.Series[str], means: Means, systems: tuple[str, ...]) -> pd.DataFrame:
     """Give each dye in each system its state and its value or bounds."""
     spots = measurement.spots
     spots = spots.assign(dye=names, system=texts(spots["system"], NOT_STATED), plate=texts(spots["plate"]))
@@ -197,7 +199,7 @@ def _summaries(
 ) -> Iterator[SystemSummary]:
     """Sum up each system; within one, spots that cannot be followed to another count as dyes by their numbers."""
     if named.unmatched:
-        dyes = _dye_table(measurement, named.within, mean_rf(measurement, named.within), systems)
+        dyes = dye_table(measurement, named.within, mean_rf(measurement, named.within), systems)
     marks = measurement.marks
     system_of = texts(measurement.spots["system"], NOT_STATED).to_numpy()
     layer_of = texts(marks.get("layer", pd.Series("", index=marks.index))).to_numpy()

@@ -87,18 +87,23 @@ class Measurement:
 
         Parameters
         ----------
-        name : {"rf", "k", "r_m"}
-            Column of `spots`.
+        name : {"rf", "k", "r_m", "width"}
+            Column of `spots`; ``width`` is the length of the spot over the run, a pure number.
 
         Returns
         -------
         Measured
             Row by row as in `spots`; a row without a number is nan and has no parts.
         """
+        centre, front, origin, length = self._inputs
+        if name == "width":
+            run = self.place.run
+            with np.errstate(invalid="ignore", divide="ignore"):
+                width = np.where(run > 0.0, self.spots["width_mm"].to_numpy(dtype=float) / run, np.nan)
+                return _numbers_only(propagate(retardation.rf, length + origin, front, origin), width)
         wanted = self.spots[name].to_numpy(dtype=float) if name in ("rf", *FORMULAS) else None
         if wanted is None:
-            raise AnalysisError(f"wanted a quantity of spots among rf, k and r_m, given {name!r}")
-        centre, front, origin, _ = self._inputs
+            raise AnalysisError(f"wanted a quantity of spots among rf, k, r_m and width, given {name!r}")
         result = propagate(retardation.rf, centre, front, origin)
         if name != "rf":
             with np.errstate(invalid="ignore", divide="ignore"):

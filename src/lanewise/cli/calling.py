@@ -6,6 +6,7 @@ import warnings
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from threading import Timer
+from typing import Annotated
 
 import typer
 
@@ -23,8 +24,41 @@ FAULTY_FILES = 1
 WRONG_CALL = 2
 PATIENCE = 1.0  # seconds of work before a bar is shown
 
+Without = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--without-plugin",
+        metavar="NAME",
+        help="Switch a plugin off, by the name of its distribution, or one format or style; may be repeated.",
+    ),
+]
 
-def settings(given: Sequence[str] | None, flag: str) -> dict[str, object]:
+StyleOption = Annotated[
+    list[str] | None,
+    typer.Option("--style-option", metavar="NAME=VALUE", help="Option of the report style; may be repeated."),
+]
+Codes = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--codes",
+        metavar="NAME=CODES",
+        help="Hazard statement codes of a component from its data sheet; may be repeated.",
+    ),
+]
+
+
+def codes_of(given: Sequence[str] | None) -> dict[str, str]:
+    """Take the hazard statement codes of components apart.
+
+    Examples
+    --------
+    >>> codes_of(["ethyl acetate=H225 H319"])
+    {'ethyl acetate': 'H225 H319'}
+    """
+    return {name: str(text) for name, text in settings(given, "--codes", "'ethanol=H225'").items()}
+
+
+def settings(given: Sequence[str] | None, flag: str, example: str = "division=0.5") -> dict[str, object]:
     """Take ``NAME=VALUE`` texts apart.
 
     Examples
@@ -36,9 +70,9 @@ def settings(given: Sequence[str] | None, flag: str) -> dict[str, object]:
     for text in given or ():
         name, equals, value = text.partition("=")
         if not equals or not name.strip():
-            raise typer.BadParameter(f"wanted NAME=VALUE, given {text!r}. Write for instance {flag} division=0.5")
+            raise typer.BadParameter(f"{flag}: wanted NAME=VALUE, given {text!r}. Write for instance {flag} {example}")
         if name.strip() in result:
-            raise typer.BadParameter(f"{name.strip()} is given twice. Keep one of the two.")
+            raise typer.BadParameter(f"{flag}: {name.strip()} is given twice. Keep one of the two.")
         result[name.strip()] = value
     return result
 

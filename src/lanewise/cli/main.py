@@ -8,9 +8,11 @@ from typing import Annotated
 
 import typer
 
-from lanewise.cli import catalogue, tasks
-from lanewise.cli.calling import refusals_as_exit, registry_without, settings, waiting
+from lanewise.cli import catalogue, deciding, identifying, tasks
+from lanewise.cli.calling import StyleOption, Without, refusals_as_exit, registry_without, settings, waiting
 from lanewise.cli.helping import ListingFormatOptions, ListingOptions
+from lanewise.cli.plan import plan
+from lanewise.cli.recipe import recipe
 
 app = typer.Typer(
     name="lanewise",
@@ -34,22 +36,59 @@ Option = Annotated[
 ]
 
 
+def _share(share: float) -> float:
+    if not 0.0 < share < 1.0:
+        raise typer.BadParameter(f"wanted a share above 0 and below 1, given {share:g}")
+    return share
+
+
+def _claim(claim: float) -> float:
+    if not 0.5 < claim < 1.0:
+        raise typer.BadParameter(f"wanted a probability above 0.5 and below 1, given {claim:g}")
+    return claim
+
+
+def _window(window: float | None) -> float | None:
+    if window is not None and not 0.0 <= window < 1.0:
+        raise typer.BadParameter(f"wanted a difference of Rf from 0 to below 1, given {window:g}")
+    return window
+
+
 def _level(level: float) -> float:
     if not 0.0 < level < 1.0:
         raise typer.BadParameter(f"wanted a probability between 0 and 1, given {level:g}")
     return level
 
 
-Level = Annotated[float, typer.Option(callback=_level, help="Coverage probability of the intervals, between 0 and 1.")]
-Without = Annotated[
-    list[str] | None,
+CheckBar = Annotated[
+    str,
     typer.Option(
-        "--without-plugin",
-        metavar="NAME",
-        help="Switch a plugin off, by the name of its distribution, or one format or style; may be repeated.",
+        "--check-bar",
+        metavar="LENGTH:U",
+        help="Length of the check bar, in mm, where positions were read on the printed sheet of a plan; its standard "
+        "uncertainty may be left out.",
     ),
 ]
+Level = Annotated[float, typer.Option(callback=_level, help="Coverage probability of the intervals, between 0 and 1.")]
 Out = Annotated[Path | None, typer.Option("--out", help="File to write; without it the result is printed.")]
+FindingsOut = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        help="File to write: .csv (further tables go beside it), .json, or the ending of a report style; without it "
+        "the report is printed as text.",
+    ),
+]
+FindingsStyle = Annotated[
+    str | None,
+    typer.Option("--style", help="Report style; by default the one that fits the ending of --out, else text."),
+]
+
+
+def _margin(margin: float) -> float:
+    if not 0.0 < margin < 1.0:
+        raise typer.BadParameter(f"wanted a difference of Rf between 0 and 1, given {margin:g}")
+    return margin
 
 
 def _version(wanted: bool) -> None:
@@ -78,10 +117,8 @@ def report(
     level: Level = 0.95,
     format: Format = None,
     option: Option = None,
-    style_option: Annotated[
-        list[str] | None,
-        typer.Option("--style-option", metavar="NAME=VALUE", help="Option of the report style; may be repeated."),
-    ] = None,
+    check_bar: CheckBar = "",
+    style_option: StyleOption = None,
     without_plugin: Without = None,
 ) -> None:
     """Make a report: what was done, Rf with uncertainty, the systems compared, a conclusion and its limits.
@@ -99,6 +136,7 @@ def report(
             options=settings(option, "--option"),
             style_options=settings(style_option, "--style-option"),
             registry=registry_without(without_plugin),
+            check_bar=check_bar,
         )
         tasks.deliver_report(rendered, out)
 
@@ -116,6 +154,7 @@ def measure(
     level: Level = 0.95,
     format: Format = None,
     option: Option = None,
+    check_bar: CheckBar = "",
     without_plugin: Without = None,
 ) -> None:
     """Work out Rf, k and R_M of every spot, and distance, separation factor and resolution of neighbours.
@@ -129,8 +168,81 @@ def measure(
             format=format,
             options=settings(option, "--option"),
             registry=registry_without(without_plugin),
+            check_bar=check_bar,
         )
         tasks.deliver_measurement(found, out, pairs=pairs)
+
+
+@app.command(cls=ListingOptions)
+def compare(
+    files: Files,
+    out: FindingsOut = None,
+    margin: Annotated[
+        float, typer.Option("--margin", callback=_margin, help="Difference of Rf that does not matter.")
+    ] = 0.05,
+    style: FindingsStyle = None,
+    title: Annotated[str, typer.Option(help="Heading of the report.")] = "",
+    level: Level = 0.95,
+    format: Format = None,
+    option: Option = None,
+    style_option: StyleOption = None,
+    without_plugin: Without = None,
+) -> None:
+    """Compare solvent systems: tests dye by dye and over all dyes, equivalence, effect sizes, correlation, maps.
+
+    Example: lanewise compare readings.csv --out comparison.html
+    """
+    with refusals_as_exit(), waiting("reading and comparing"):
+        deciding.compare_files(
+            files,
+            margin=margin,
+            common=deciding.Common(out, style, title, level, format, settings(option, "--option")),
+            style_options=settings(style_option, "--style-option"),
+            registry=registry_without(without_plugin),
+        )
+
+
+@app.command(cls=ListingOptions)
+def choose(
+    files: Files,
+    out: FindingsOut = None,
+    dye: Annotated[
+        list[str] | None,
+        typer.Option("--dye", metavar="NAME", help="Dye to tell apart; may be repeated. By default the standards."),
+    ] = None,
+    criterion: Annotated[
+        str, typer.Option("--criterion", help="By which to rank, such as 'worst resolution' or 'retention distance'.")
+    ] = "",
+    at: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--at",
+            metavar="NAME=FRACTION",
+            help="Strength at which to predict Rf, such as acetone=0.25; may be repeated.",
+        ),
+    ] = None,
+    style: FindingsStyle = None,
+    title: Annotated[str, typer.Option(help="Heading of the report.")] = "",
+    level: Level = 0.95,
+    format: Format = None,
+    option: Option = None,
+    style_option: StyleOption = None,
+    without_plugin: Without = None,
+) -> None:
+    """Choose a solvent system: which tells the dyes apart, how sure that is, what two together add, what to try next.
+
+    Example: lanewise choose readings.csv --at acetone=0.25 --out choice.html
+    """
+    with refusals_as_exit(), waiting("reading and ranking"):
+        deciding.choose_files(
+            files,
+            dyes=dye,
+            criterion=criterion,
+            at=deciding.strengths(at),
+            common=deciding.Common(out, style, title, level, format, settings(option, "--option")),
+            style_options=settings(style_option, "--style-option"),
+            registry=registry_without(without_plugin),
+        )
 
 
 @app.command(cls=ListingFormatOptions)
@@ -153,6 +265,108 @@ def check(files: Files, format: Format = None, option: Option = None, without_pl
     typer.echo("No problem found.")
 
 
+@app.command(cls=ListingOptions)
+def identify(
+    files: Files,
+    library: Annotated[
+        Path | None, typer.Option(help="Library of Rf values (.csv, .json, .sqlite) for dyes without a standard.")
+    ] = None,
+    printed: Annotated[
+        bool, typer.Option("--printed", help="Consider printed Rf values too, with the uncertainty that tables have.")
+    ] = False,
+    none: Annotated[
+        float,
+        typer.Option(
+            callback=_share, help="Share of spots that are none of the candidates, as it is taken before looking."
+        ),
+    ] = 0.5,
+    claim: Annotated[float, typer.Option(callback=_claim, help="Probability from which a verdict is given.")] = 0.9,
+    same: Annotated[
+        float,
+        typer.Option(
+            callback=_share, help="Share of pairs of spots of different samples that are one dye, before looking."
+        ),
+    ] = 0.2,
+    title: Annotated[str, typer.Option(help="Heading of the report.")] = "",
+    style: Annotated[
+        str | None, typer.Option(help="Report style; by default the one that fits the ending of --out.")
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", help="File to write: .csv (more tables go beside it), .json, or a report; else text is printed."
+        ),
+    ] = None,
+    format: Format = None,
+    option: Option = None,
+    style_option: StyleOption = None,
+    without_plugin: Without = None,
+) -> None:
+    """Say which dye each spot is consistent with, by standards beside it or a library, and which samples share dyes.
+
+    Example: lanewise identify readings.csv --out dyes.html
+    """
+    with refusals_as_exit(), waiting("reading and identifying"):
+        identifying.identify_files(
+            files,
+            library=library,
+            printed=printed,
+            none=none,
+            claim=claim,
+            same=same,
+            title=title,
+            style=style,
+            out=out,
+            format=format,
+            options=settings(option, "--option"),
+            style_options=settings(style_option, "--style-option"),
+            registry=registry_without(without_plugin),
+        )
+
+
+@app.command(cls=ListingFormatOptions)
+def library(
+    files: Annotated[
+        list[Path],
+        typer.Argument(metavar="FILE", help="Libraries (.csv, .json, .sqlite), put together; a later entry replaces."),
+    ],
+    readings: Annotated[
+        bool, typer.Option("--readings", help="The files are readings: make a library of their standards.")
+    ] = False,
+    source: Annotated[
+        str, typer.Option(help="Source that entries made of readings name; by default the names of the files.")
+    ] = "",
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", help="File to write: .csv, .json, .sqlite; else what it tells apart is printed."),
+    ] = None,
+    window: Annotated[
+        float | None,
+        typer.Option(
+            callback=_window, help="Difference of Rf up to which two dyes match; else from their uncertainties."
+        ),
+    ] = None,
+    format: Format = None,
+    option: Option = None,
+    without_plugin: Without = None,
+) -> None:
+    """Put libraries of Rf values together, turn one into another form, or say which dyes it tells apart.
+
+    Example: lanewise library readings.csv --readings --out dyes.csv
+    """
+    with refusals_as_exit(), waiting("reading"):
+        identifying.tend_library(
+            files,
+            readings=readings,
+            source=source,
+            out=out,
+            window=window,
+            format=format,
+            options=settings(option, "--option"),
+            registry=registry_without(without_plugin),
+        )
+
+
 @app.command()
 def formats(
     explain: Annotated[
@@ -173,6 +387,10 @@ def styles(without_plugin: Without = None) -> None:
     with refusals_as_exit():
         lines = catalogue.style_lines(registry_without(without_plugin))
     typer.echo("\n".join(lines))
+
+
+app.command()(plan)
+app.command()(recipe)
 
 
 @app.command()

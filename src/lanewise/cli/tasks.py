@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from lanewise.analyses.measure import Measurement
+    from lanewise.model.studies import Study
 
 PRINTED_STYLE = "text"
 
@@ -37,11 +39,12 @@ def make_report(
     options: Mapping[str, object],
     style_options: Mapping[str, object],
     registry: Registry,
+    check_bar: str = "",
 ) -> Rendered:
     """Read the files and lay their report out; the style is known to exist before anything is read."""
-    style = style or _style_for(out, registry)
+    style = style or style_for(out, registry)
     registry.style(style)
-    study = read(files, format=format, options=options, registry=registry)
+    study = _corrected(read(files, format=format, options=options, registry=registry), check_bar)
     from lanewise.reports.study import study_report
 
     report = study_report(study, title=title, level=level, date=date.today().isoformat())
@@ -60,14 +63,34 @@ def deliver_report(rendered: Rendered, out: Path | None) -> None:
 
 
 def measure_files(
-    files: Sequence[Path], *, level: float, format: str | None, options: Mapping[str, object], registry: Registry
+    files: Sequence[Path],
+    *,
+    level: float,
+    format: str | None,
+    options: Mapping[str, object],
+    registry: Registry,
+    check_bar: str = "",
 ) -> Measurement:
     """Read the files and measure them."""
-    study = read(files, format=format, options=options, registry=registry)
+    study = _corrected(read(files, format=format, options=options, registry=registry), check_bar)
     from lanewise.analyses.measure import measure
     from lanewise.tables.marks import to_frame
 
     return measure(to_frame(study), level=level)
+
+
+def _corrected(study: Study, check_bar: str) -> Study:
+    """Correct readings that were taken on a printed scale, by the length of its check bar; as they are without one."""
+    if not check_bar:
+        return study
+    from lanewise.planning.printing import scale_of_print
+
+    found = re.fullmatch(r"\s*(\d+(?:\.\d+)?)\s*(?::\s*(\d+(?:\.\d+)?)\s*)?", check_bar)
+    if found is None:
+        raise OptionError(
+            f"--check-bar: wanted LENGTH or LENGTH:U in mm, such as 99.2 or 99.2:0.2, given {check_bar!r}"
+        )
+    return scale_of_print(float(found[1]), None if found[2] is None else float(found[2])).correct(study)
 
 
 def deliver_measurement(found: Measurement, out: Path | None, *, pairs: bool) -> None:
@@ -106,7 +129,7 @@ def make_plugin(name: str, *, import_format: bool, report_style: bool, into: Pat
     return new_plugin(name, "import-format" if import_format else "report-style", into)
 
 
-def _style_for(out: Path | None, registry: Registry) -> str:
+def style_for(out: Path | None, registry: Registry) -> str:
     """Choose the style whose ending the output file has."""
     if out is None:
         return PRINTED_STYLE

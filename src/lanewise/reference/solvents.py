@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -46,6 +47,15 @@ class Solvent:
         if self.hazard_codes is None:
             return None
         return any(code in ("H224", "H225", "H226") for code in self.hazard_codes)
+
+    @property
+    def hazard_date(self) -> str:
+        """Day of the text from which the codes come, ``YYYY-MM-DD``; empty where the source has none.
+
+        A consolidated regulation carries it in its number: 02008R1272-20260701 is the text of 2026-07-01.
+        """
+        found = re.search(r"\b0\d{4}R\d{4}-(\d{4})(\d{2})(\d{2})\b", self.hazard_source)
+        return "-".join(found.groups()) if found else ""
 
 
 def solvent(name: str) -> Solvent | None:

@@ -44,9 +44,9 @@ def data_tables(study: Study, measurement: Measurement) -> tuple[DataTable, ...]
     return (
         _systems(study.systems),
         _plates(study.plates),
-        _table("marks", "One spot as it was read.", measurement.marks, SPOT),
-        _table("spots", "One spot with what follows from its reading.", measurement.spots, SPOT),
-        _table(
+        frame_table("marks", "One spot as it was read.", measurement.marks, SPOT),
+        frame_table("spots", "One spot with what follows from its reading.", measurement.spots, SPOT),
+        frame_table(
             "pairs",
             "Two neighbouring spots of a lane, the slower one first.",
             measurement.pairs,
@@ -56,16 +56,37 @@ def data_tables(study: Study, measurement: Measurement) -> tuple[DataTable, ...]
     )
 
 
-def _table(
-    name: str, meaning: str, frame: pd.DataFrame, keys: tuple[str, ...] = (), more: Mapping[str, Column] = {}
+def frame_table(
+    name: str, meaning: str, frame: pd.DataFrame, keys: tuple[str, ...] = (), more: Mapping[str, Column | str] = {}
 ) -> DataTable:
-    """Make a data table of a frame; columns that neither the library nor `more` describes are factors."""
+    """Make a data table of a frame.
+
+    Parameters
+    ----------
+    name, meaning : str
+        As in `DataTable`.
+    frame : DataFrame
+        R rows.
+    keys : tuple of str
+        Columns that name a row; left out where they do not.
+    more : mapping of str to Column or str
+        What columns mean that the library's tables do not have, a text for one that is a text or a number without
+        unit; any other is taken for a factor.
+    """
     labels = [str(label) for label in frame.columns]
     made = tuple(
-        _column(more.get(label) or described(label), label, frame.iloc[:, place]) for place, label in enumerate(labels)
+        _column(_said(more.get(label), label, values), label, values)
+        for label, values in ((label, frame.iloc[:, place]) for place, label in enumerate(labels))
     )
-    unique = set(keys) <= {column.name for column in made} and not frame.duplicated(list(keys)).any()
+    unique = bool(keys) and set(keys) <= {column.name for column in made} and not frame.duplicated(list(keys)).any()
     return DataTable(name, meaning, made, keys if unique else ())
+
+
+def _said(told: Column | str | None, name: str, values: pd.Series[Any]) -> Column | None:
+    """What a column means: as told, or as the library's tables have it; None for a factor."""
+    if isinstance(told, str):
+        return Column(name, *(("number", "1") if pd.api.types.is_numeric_dtype(values.dtype) else ("text", "")), told)
+    return told or described(name)
 
 
 def _column(known: Column | None, name: str, values: pd.Series[Any]) -> DataColumn:
@@ -166,7 +187,7 @@ def _budget(measurement: Measurement) -> DataTable:
             column = Column(f"u_rf_{part}", "number", "1", f"part of u_rf that comes from {what}")
             frame[column.name] = np.sqrt(variances[chosen][:, mine].sum(axis=1))
             more[column.name] = column
-    return _table("budget", "One spot that has an Rf, with what makes up its uncertainty.", frame, SPOT, more)
+    return frame_table("budget", "One spot that has an Rf, with what makes up its uncertainty.", frame, SPOT, more)
 
 
 def _part(source: str, shared: Sequence[str]) -> str:

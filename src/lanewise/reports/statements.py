@@ -1,26 +1,18 @@
-"""The passages of a report that are put together from facts: how sure, cautions, where it came from."""
+"""The passages of a report that are put together from facts: how sure, where it came from."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 import numpy as np
 
 from lanewise.analyses.compare import Comparison
 from lanewise.analyses.measure import Measurement
-from lanewise.document import Block, Bullets, Paragraph, Table
-from lanewise.model.solvents import SolventSystem
+from lanewise.document import Block, Paragraph, Table
 from lanewise.model.studies import Input
-from lanewise.reference.solvents import Solvent, solvent
 from lanewise.reports.tables import make_table
-from lanewise.tables.columns import NOT_STATED
 from lanewise.uncertainty.budget import group_variances
 from lanewise.uncertainty.rounding import round_half_up
-
-LOCAL_RULES = (
-    "These are reminders, not a risk assessment: the rules of the place where you work, the supplier's safety data "
-    "sheet and the person licensed to decide come first."
-)
 
 
 def uncertainty_blocks(measurement: Measurement, comparison: Comparison | None) -> tuple[Block, ...]:
@@ -88,60 +80,6 @@ def _between_plates(comparison: Comparison | None) -> str:
         f"{round_half_up(means.between_plates, 3)} in Rf beyond what the readings explain ({means.dof} degrees of "
         f"freedom); this is included in every mean and difference between systems. {custom}."
     )
-
-
-def caution_blocks(systems: Sequence[SolventSystem]) -> tuple[Block, ...]:
-    """Cautions for the solvents that are named, with the sources of what is said of each."""
-    names = list(dict.fromkeys(item.substance for system in systems for item in system.components))
-    unnamed = [system.name for system in systems if not system.components]
-    found = {name: solvent(name) for name in names}
-    items = [_about(name, facts) for name, facts in found.items()]
-    items += [
-        "The solvent system was not stated, so nothing can be said of its solvents here."
-        if name == NOT_STATED
-        else f"{name}: its components were not stated, so nothing can be said of them here."
-        for name in unnamed
-    ]
-    flammable = any(facts is not None and facts.flammable for facts in found.values())
-    unknown = any(facts is None or facts.flammable is None for facts in found.values()) or bool(unnamed)
-    general = []
-    if flammable or unknown:
-        general.append(
-            "Keep flames, sparks and hot plates away; use the smallest volume that does; keep the lid on; work in a "
-            "ventilated room or a fume cupboard; dry plates there too."
-        )
-    general += [
-        "Wear eye protection. Treat dyes and inks as stains and possible irritants, and taste nothing.",
-        "Collect used solvents in labelled containers, halogenated apart from others; dispose of plates and papers as "
-        "the local rules say.",
-    ]
-    sources = sorted({facts.hazard_source for facts in found.values() if facts and facts.hazard_codes})
-    points = sorted({facts.properties_source for facts in found.values() if facts and facts.flash_point is not None})
-    blocks: list[Block] = [Paragraph(LOCAL_RULES)]
-    if items:
-        blocks.append(Bullets(tuple(items)))
-    blocks.append(Bullets(tuple(general)))
-    if sources or points:
-        named = "; ".join([*sources, *points])
-        blocks.append(
-            Paragraph(f"Sources: {named}. A mixture is classified by its own rules, not by adding up its parts.")
-        )
-    return tuple(blocks)
-
-
-def _about(name: str, facts: Solvent | None) -> str:
-    if facts is None:
-        return f"{name}: not in the table of this library, which says nothing about its hazards."
-    if facts.hazard_codes == ():
-        return f"{name}: not classified as hazardous."
-    said = []
-    if facts.flash_point is not None:
-        said.append(f"flash point {facts.flash_point:g} °C{', flammable' if facts.flammable else ''}")
-    if facts.hazard_codes is None:
-        said.append("hazard codes not checked against a source, so none are printed")
-    else:
-        said.append(f"hazard statements {', '.join(facts.hazard_codes)}")
-    return f"{name}: {'; '.join(said)}."
 
 
 def provenance_blocks(inputs: Iterable[Input], level: float, version: str) -> tuple[Block, ...]:

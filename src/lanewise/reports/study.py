@@ -25,9 +25,11 @@ from lanewise.figures.plates import plate_figure
 from lanewise.model.plates import Lane
 from lanewise.model.record import encode
 from lanewise.model.studies import Study
+from lanewise.planning.cautions import cautions
 from lanewise.reports import tables
 from lanewise.reports.data import data_tables
-from lanewise.reports.statements import caution_blocks, provenance_blocks, uncertainty_blocks
+from lanewise.reports.recipes import cautions_section
+from lanewise.reports.statements import provenance_blocks, uncertainty_blocks
 from lanewise.tables.columns import NOT_STATED
 from lanewise.tables.marks import to_frame
 
@@ -73,7 +75,7 @@ def study_report(
         raise ValueError(f"date: wanted YYYY-MM-DD, given {date!r}")
     marks = to_frame(study)
     measurement = measure(marks, level=level)
-    short = _short_names(measurement)
+    short = short_names(measurement)
     separated = separations(measurement)
     compared = compare(measurement) if len(short) > 1 else None
     sections = [
@@ -88,7 +90,7 @@ def study_report(
         Section("Conclusion", (Bullets(conclusion),)),
         Section("How sure this is", uncertainty_blocks(measurement, compared)),
         Section("What could not be said", _open(study, measurement, compared, short)),
-        Section("Cautions", caution_blocks(study.systems)),
+        cautions_section(cautions(study.systems)),
         Section("Where this comes from", provenance_blocks(study.inputs, level, version("lanewise"))),
     ]
     named = "; ".join(f"{name} is {system}" for system, name in short.items() if name != system)
@@ -103,7 +105,7 @@ def study_report(
     )
 
 
-def _short_names(measurement: Measurement) -> dict[str, str]:
+def short_names(measurement: Measurement) -> dict[str, str]:
     """Name the systems by letters where there are several; one keeps its own name."""
     names = [str(name) for name in measurement.spots["system"].unique()]
     if names == [NOT_STATED]:

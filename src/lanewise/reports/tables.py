@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import combinations
 
 import pandas as pd
@@ -23,10 +23,18 @@ VERDICTS = {
 }
 
 
-def make_table(caption: str, header: str, rows: Iterable[Iterable[str]], numeric: str = "", keys: int = 1) -> Table:
-    """Make a table from headings parted by bars; `numeric` names those of numbers; empty columns are left out."""
-    names = [part.strip() for part in header.split("|")]
-    numbers = {part.strip() for part in numeric.split("|")}
+def make_table(
+    caption: str,
+    header: str | Sequence[str],
+    rows: Iterable[Iterable[str]],
+    numeric: str | Sequence[str] = "",
+    keys: int = 1,
+) -> Table:
+    """Make a table of headings, given one by one or parted by bars; `numeric` names those of numbers.
+
+    Columns that are empty throughout are left out, but for the keys.
+    """
+    names, numbers = _parted(header), _parted(numeric)
     cells = [tuple(row) for row in rows]
     kept = [place for place, _ in enumerate(names) if place < keys or any(row[place] for row in cells)]
     return Table(
@@ -36,6 +44,10 @@ def make_table(caption: str, header: str, rows: Iterable[Iterable[str]], numeric
         tuple(names[place] in numbers for place in kept),
         keys,
     )
+
+
+def _parted(headings: str | Sequence[str]) -> list[str]:
+    return [part.strip() for part in headings.split("|")] if isinstance(headings, str) else list(headings)
 
 
 def systems_table(systems: Iterable[SolventSystem], short: Mapping[str, str]) -> Table:
@@ -142,7 +154,7 @@ def differences_tables(comparison: Comparison, short: Mapping[str, str]) -> Iter
             f"{names['a']} with its standard uncertainty. Where one side is a bound, so is the difference."
         )
         columns = [f"Rf in {names['a']}", f"Rf in {names['b']}", "Difference of Rf", level]
-        yield make_table(caption, " | ".join(["Dye", *columns, "Verdict"]), rows, " | ".join(columns))
+        yield make_table(caption, ["Dye", *columns, "Verdict"], rows, columns)
 
 
 def summaries_table(comparison: Comparison, short: Mapping[str, str]) -> Table:

@@ -25,7 +25,7 @@ class Column:
     kind : {"text", "length", "number"}
         A length is in millimetres in the library and may arrive in another unit.
     unit : str
-        ``mm``, ``ug``, ``1`` for a pure number, empty for text.
+        ``mm``, ``ug``, ``min``, ``1`` for a pure number, empty for text.
     meaning : str
         One line, also the ``long_name`` of labelled arrays.
     """
@@ -89,6 +89,7 @@ CONTEXT: tuple[Column, ...] = (
     _length("u_reading_mm", "standard uncertainty of one reading, where it is stated and not left to the division"),
     _length("noticeable_mm", "smallest movement of a spot that would have been noticed"),
     _number("runs", "number of developments, one after the other"),
+    Column("minutes", "number", "min", "time from dipping to taking out"),
     Column("amount_ug", "number", "ug", "mass of the substance that was applied"),
     _length("area_mm", "area under the spot in the trace of its lane: optical density times length"),
     _length("u_area_mm", "standard uncertainty of the area"),

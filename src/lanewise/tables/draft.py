@@ -39,6 +39,7 @@ _LIMITS: Mapping[str, tuple[str, float, float]] = {
     "division_mm": _ABOVE_0,
     "height_mm": _ABOVE_0,
     "runs": ("a whole number from 1 to 1000", 1.0, 1000.0),
+    "minutes": _ABOVE_0,
     "amount_ug": _NOT_NEGATIVE,
     "area_mm": _NOT_NEGATIVE,
 }

@@ -52,6 +52,7 @@ SPELLINGS: Mapping[str, tuple[str, ...]] = {
     "u_reading_mm": ("u reading", "u(reading)"),
     "noticeable_mm": ("noticeable",),
     "runs": ("runs", "developments"),
+    "minutes": ("minutes", "run time", "running time"),
     "amount_ug": ("amount", "amount applied"),
     "area_mm": ("area", "spot area", "peak area", "area under spot"),
     "u_area_mm": ("u area", "u(area)"),
@@ -311,4 +312,5 @@ def _with_unit(heading: Heading, stated: str) -> Heading:
 def _named(column: str, unit: str) -> str:
     """Name a column with the unit that was written, or with its own."""
     own = _COLUMNS[column].unit
-    return f"{column.removesuffix(own)}{unit}" if unit in units_of(own) and unit else column
+    named = column.endswith(f"_{own}") and unit in units_of(own)
+    return f"{column.removesuffix(own)}{unit}" if named else column

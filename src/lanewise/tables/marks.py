@@ -129,6 +129,7 @@ def _lane_values(plate: Plate, lane: Lane) -> dict[str, Any]:
         "u_reading_mm": plate.reading.u,
         "noticeable_mm": plate.reading.noticeable,
         "runs": plate.development.runs,
+        "minutes": plate.development.minutes,
     }
 
 

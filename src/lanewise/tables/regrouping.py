@@ -122,7 +122,7 @@ class _Table:
             label=self.columns["plate"][first],
             system=facts["system"],
             sheet=_sheet(facts["layer"], facts["height_mm"]),
-            development=Development(runs=_whole(facts["runs"])),
+            development=Development(runs=_whole(facts["runs"]), minutes=facts["minutes"]),
             reading=Reading(
                 **_given(division=facts["division_mm"], u=facts["u_reading_mm"], noticeable=facts["noticeable_mm"]),
                 zero=facts["zero"],

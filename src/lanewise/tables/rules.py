@@ -22,7 +22,10 @@ Ids = npt.NDArray[np.int64]
 LANE_FACTS = ("sample", "role", "origin_mm", "front_mm", "u_origin_mm", "u_front_mm", "origin_read", "front_read")
 """Columns with one value a lane."""
 
-PLATE_FACTS = ("system", "layer", "height_mm", "zero", "division_mm", "u_reading_mm", "noticeable_mm", "runs")
+PLATE_FACTS = (
+    *("system", "layer", "height_mm", "zero", "division_mm", "u_reading_mm", "noticeable_mm"),
+    *("runs", "minutes"),
+)
 """Columns with one value a plate."""
 
 _SPOT_POSITIONS = ("trailing_mm", "centre_mm", "leading_mm")

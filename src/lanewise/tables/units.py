@@ -11,6 +11,9 @@ LENGTHS: Mapping[str, float] = MappingProxyType({"mm": 1.0, "cm": 10.0, "in": 25
 MASSES: Mapping[str, float] = MappingProxyType({"ug": 1.0, "ng": 0.001, "mg": 1000.0})
 """Micrograms in one of each unit of mass."""
 
+MINUTES: Mapping[str, float] = MappingProxyType({"min": 1.0, "s": 1 / 60, "h": 60.0})
+"""Minutes in one of each unit of time."""
+
 _SPELLINGS = {
     "mm": ("mm", "millimetre", "millimetres", "millimeter", "millimeters"),
     "cm": ("cm", "centimetre", "centimetres", "centimeter", "centimeters"),
@@ -18,6 +21,9 @@ _SPELLINGS = {
     "um": ("um", "µm", "micrometre", "micrometres", "micrometer", "micrometers"),
     "ug": ("ug", "µg", "microgram", "micrograms"),
     "ng": ("ng", "nanogram", "nanograms"),
+    "min": ("min", "minute", "minutes"),
+    "s": ("s", "sec", "second", "seconds"),
+    "h": ("h", "hour", "hours"),
     "mg": ("mg", "milligram", "milligrams"),
 }
 _NAMES = {spelling: unit for unit, spellings in _SPELLINGS.items() for spelling in spellings}
@@ -34,7 +40,7 @@ def unit_named(text: str) -> str:
     Returns
     -------
     str
-        A key of `LENGTHS` or `MASSES`, or empty.
+        A key of `LENGTHS`, `MASSES` or `MINUTES`, or empty.
 
     Examples
     --------
@@ -52,4 +58,4 @@ def units_of(unit: str) -> Mapping[str, float]:
     >>> sorted(units_of("mm"))
     ['cm', 'in', 'mm', 'um']
     """
-    return {"mm": LENGTHS, "ug": MASSES}.get(unit, MappingProxyType({}))
+    return {"mm": LENGTHS, "ug": MASSES, "min": MINUTES}.get(unit, MappingProxyType({}))

@@ -127,6 +127,52 @@ def sample(
     return Sampled(values, u, low, high, level, drawn, undefined, settled)
 
 
+def draw(measured: Measured, trials: int, seed: int = 1) -> Floats:
+    """Draw all values together, so that sources they share move them together in each trial.
+
+    Parameters
+    ----------
+    measured : Measured
+        N values. One that is nan stays nan.
+    trials : int
+        How many trials, at least 1.
+    seed : int
+        Same seed, same trials.
+
+    Returns
+    -------
+    array of shape (trials, N)
+        Values of the same unit. The sources of a joint group with few degrees of freedom share one estimate of spread
+        in each trial.
+
+    Raises
+    ------
+    ValueError
+        If fewer than one trial is asked for.
+
+    Examples
+    --------
+    >>> from lanewise.uncertainty.inputs import from_standard
+    >>> two = from_standard([10.0, 20.0], 0.5, "front reading", source=[0, 0])
+    >>> apart = draw(two, 1000)
+    >>> apart.shape, bool(abs((apart[:, 1] - apart[:, 0] - 10.0)).max() < 1e-12)
+    ((1000, 2), True)
+    """
+    if trials < 1:
+        raise ValueError(f"wanted at least 1 trial, given {trials}")
+    rng = np.random.Generator(np.random.SFC64([seed]))
+    used, place = np.unique(measured.ids, return_inverse=True)
+    of_group = group_of(used, measured.groups)
+    deviations = np.empty((len(used), trials))
+    for number in np.unique(of_group):
+        rows = np.flatnonzero(of_group == number)
+        deviations[rows] = _deviations(rng, measured.groups[number], (len(rows), trials))
+    result = np.repeat(measured.values[:, None], trials, axis=1)
+    for column, sources in enumerate(place.reshape(measured.ids.shape).T):
+        result += measured.parts[:, column, None] * deviations[sources]
+    return np.ascontiguousarray(result.T)
+
+
 def tolerances(u: Floats, digits: int | None = None) -> Floats:
     """Numerical tolerance of each standard uncertainty: half a unit of its last significant digit.
 

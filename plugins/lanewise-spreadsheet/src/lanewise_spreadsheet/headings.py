@@ -39,14 +39,14 @@ def tidy(text: str) -> str:
 
 
 def holds_numbers(column: str) -> bool:
-    """Tell whether a column of the library holds numbers: its name ends in their unit, but for one pure number.
+    """Tell whether a column of the library holds numbers: its name ends in their unit, but for two.
 
     Examples
     --------
-    >>> holds_numbers("front_mm"), holds_numbers("runs"), holds_numbers("lane")
+    >>> holds_numbers("front_mm"), holds_numbers("minutes"), holds_numbers("lane")
     (True, True, False)
     """
-    return kind_of(column) != "" or column == "runs"
+    return kind_of(column) != "" or column in ("runs", "minutes")
 
 
 def kind_of(column: str) -> str:

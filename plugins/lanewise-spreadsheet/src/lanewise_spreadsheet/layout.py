@@ -26,7 +26,7 @@ MOST_HEADINGS = 200
 
 FACTS = frozenset(
     (
-        *("plate", "system", "layer", "zero", "point", "height_mm", "division_mm", "runs"),
+        *("plate", "system", "layer", "zero", "point", "height_mm", "division_mm", "runs", "minutes"),
         *("origin_mm", "front_mm", "u_origin_mm", "u_front_mm", "u_reading_mm", "noticeable_mm"),
     )
 )
