@@ -8,6 +8,7 @@ from __future__ import annotations
 import importlib.util
 import inspect
 import re
+import runpy
 import types
 import typing
 from collections.abc import Callable, Iterable, Iterator
@@ -30,6 +31,19 @@ DOCS = Path(__file__).parent
 EXAMPLE = DOCS.parent / "examples" / "writing_inks.csv"
 PICTURED = "bench 2 ester"  # a plate with a streak, spots at the origin and spots with the front
 NOTICE = "<!-- Made by docs/remake.py; change the code, not this file. -->"
+
+
+SEVERITIES = {
+    "stop": ("Nothing, or no Rf, is given", "The picture is refused, or positions are given without an Rf."),
+    "doubt": (
+        "What is given may be another thing",
+        "Numbers are given, and no interval covers this doubt: look at the overlay and the sheet.\n"
+        "Only these and those above count as warnings in {doc}`/plugins/photo_accuracy`.",
+    ),
+    "widen": ("The interval is wider", "Numbers are given, and their uncertainty takes it into account."),
+    "note": ("For information", "Nothing is wrong with the numbers."),
+}
+"""Title and text for each severity of a flag of a photograph, the gravest first."""
 
 
 def plate_picture() -> bytes:
@@ -107,6 +121,34 @@ def strength_picture() -> bytes:
     found = lanewise.measure(lanewise.to_frame(study))
     predicted = lanewise.predict_rf(found, lanewise.composition_table(study))
     return lanewise.strength_figure(predicted, "acetone in heptane", "strength").draw("svg")
+
+
+def drawing(name: str) -> bytes:
+    """Draw one of the pictures in drawings.py."""
+    made: bytes = runpy.run_path(str(DOCS / "drawings.py"))[name]()
+    return made
+
+
+def flags_page() -> str:
+    """Give each flag of the reader of photographs its sentence and its advice, by what it does to the numbers."""
+    from lanewise_photo.flags import SENTENCES
+
+    parts = [
+        "# What each flag of a photograph means",
+        NOTICE,
+        "The package `lanewise-photo` says of each thing that may be wrong what it is and what to do about it.\n"
+        "A flag stands in the note of the plate, the lane or the spot that it speaks of, with its code first, "
+        "often with the number found and its limit; `lanewise_photo.flags.flags_in` reads the codes out of a note.\n"
+        "How such pictures are taken well is told in {doc}`/how-to/photograph-a-plate`.",
+    ]
+    for severity, (title, text) in SEVERITIES.items():
+        rows = [
+            (f"`{code}`", f"{sentence[0].upper()}{sentence[1:]}.", advice, test)
+            for code, (kind, sentence, advice, test) in sorted(SENTENCES.items())
+            if kind == severity
+        ]
+        parts += [f"## {title}", text, _table(("Flag", "What it says", "What to do", "What is tested"), rows)]
+    return "\n\n".join(parts) + "\n"
 
 
 def columns_page() -> str:
@@ -276,6 +318,9 @@ GENERATED: dict[str, Callable[[], str | bytes]] = {
     "explanation/identification.md": identification_page,
     "images/strength.svg": strength_picture,
     "images/system-map.svg": map_picture,
+    "images/photo-sheet.svg": lambda: drawing("sheet"),
+    "images/photo-camera.svg": lambda: drawing("camera"),
+    "reference/photo_flags.md": flags_page,
     "reference/columns.md": columns_page,
     "reference/command-line.md": command_line_page,
     "how-to/_headings.md": headings_table,

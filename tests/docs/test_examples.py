@@ -44,6 +44,7 @@ def test_every_script_is_known_here():
         "first_script",
         "gum_h2",
         "lane_trace",
+        "photograph",
         "plan_leaf_pigments",
         "shared_dyes",
     ]
@@ -179,3 +180,30 @@ def test_choose_leaf_system_finds_what_was_put_into_the_readings(run):
         assert rf == pytest.approx(truth, abs=0.03)
     assert "The strength of acetone in heptane alone is not likely to part them" in printed
     assert "safety data sheets" in printed
+
+
+def test_photograph_is_read_and_drawn(run):
+    """What is read is held to the truth in the tests of the plugin; here it is said whole and drawn."""
+    if subprocess.run([sys.executable, "-I", "-c", "import lanewise_photo"], capture_output=True).returncode:
+        pytest.skip("lanewise-photo is not installed")
+    printed, files = run("photograph.py")
+    assert files == ["overlay.svg"]
+    table, flags = printed.split("\nFlags\n")
+    rows = [line.split() for line in table.splitlines()[1:]]
+    assert {row[1] for row in rows} == set("ABCD")
+    measured = [row for row in rows if row[3] == "measured"]
+    assert len(measured) >= 4
+    assert all(0 < float(row[5]) < float(row[4]) < float(row[6]) < 1 for row in measured)
+    assert "so near the origin line that only a limit can be given" in flags
+
+
+def test_photograph_says_what_it_needs_where_the_plugin_is_not_installed(tmp_path):
+    script = EXAMPLES / "photograph.py"
+    hidden = (
+        f"import runpy, sys; sys.modules['lanewise_photo'] = None; runpy.run_path({str(script)!r}, run_name='__main__')"
+    )
+    done = subprocess.run(
+        [sys.executable, "-I", "-c", hidden], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+    assert done.stdout == "Nothing was done: to read photographs, install the package lanewise-photo.\n"
+    assert list(tmp_path.iterdir()) == []

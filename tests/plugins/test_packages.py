@@ -43,7 +43,12 @@ def foreign(path):
 
 
 def test_the_packages_are_there():
-    assert [path.name for path in PACKAGES] == ["lanewise-lab-standards", "lanewise-latex", "lanewise-spreadsheet"]
+    assert [path.name for path in PACKAGES] == [
+        "lanewise-lab-standards",
+        "lanewise-latex",
+        "lanewise-photo",
+        "lanewise-spreadsheet",
+    ]
 
 
 @EACH
