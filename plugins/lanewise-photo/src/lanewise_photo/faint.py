@@ -21,7 +21,7 @@ BLUR, AROUND = 1.5, 31
 STROKE = 5
 """Width of dark marks that are filled before slopes are taken, so that a drawn line is no step. [px]"""
 
-MOST_LINES = 20
+MOST_LINES = 16
 """Lines that are tried as sides."""
 
 LEAST = 5.0
