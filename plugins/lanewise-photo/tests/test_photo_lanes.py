@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from lanewise_photo.blobs import Blob, blank_covariance
-from lanewise_photo.lanes import count_lanes, find_lanes
+from lanewise_photo.lanes import count_lanes, find_lanes, lane_courses, lean_of
 from lanewise_photo.measuring import _told_origin
 from lanewise_photo.plugin import PhotographOptions
 from lanewise_photo.settings import settings_of
@@ -102,3 +102,32 @@ class TestOriginThatIsTold:
 
     def test_not_by_the_option_alone(self):
         assert self.told(origin=12.0) is None
+
+
+class TestLean:
+    def leaning(self, slope, strength=150.0, seed=5):
+        generator = np.random.default_rng(seed)
+        return [
+            spot(place + slope * (y - 15.0) + generator.normal(scale=0.3), y, strength)
+            for place in even(4)
+            for y in (18.0, 40.0, 66.0)
+        ]
+
+    @pytest.mark.parametrize("slope", [-0.03, 0.0, 0.03], ids=str)
+    def test_is_what_was_drawn(self, slope):
+        assert lean_of(even(4), self.leaning(slope)) == pytest.approx(slope, abs=0.006)
+
+    def test_one_spot_a_lane_tells_nothing(self):
+        assert lean_of(even(4), [spot(place + 1.0) for place in even(4)]) == 0.0
+
+    def test_an_empty_lane_leans_as_the_others_do(self):
+        y = np.array([15.0, 65.0])
+        courses = lane_courses(even(4), 15.0, 0.03, [], y)
+        np.testing.assert_allclose([course[1] - course[0] for course in courses], 1.5)
+        np.testing.assert_allclose([course[0] for course in courses], even(4))
+
+    def test_a_lane_is_drawn_to_its_strong_spots_and_not_to_scraps_beside_them(self):
+        y = np.array([15.0, 30.0, 60.0])
+        own = [spot(9.6, 15.0, 170.0), spot(6.8, 15.5, 25.0), spot(10.8, 30.0, 400.0), spot(12.6, 60.0, 30.0)]
+        (course,) = lane_courses([10.0], 15.0, 0.0, own, y)
+        np.testing.assert_allclose(course, [9.6, 10.8, 10.8])
