@@ -8,11 +8,14 @@ import sys
 from collections.abc import Sequence
 from dataclasses import Field, fields
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from lanewise.errors import LanewiseError, OptionError
 from lanewise_photo.plugin import PhotographOptions
+
+if TYPE_CHECKING:
+    from lanewise_photo.settings import Settings
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -89,13 +92,20 @@ def _options(given: argparse.Namespace) -> PhotographOptions:
     return PhotographOptions(**{one.name: getattr(given, one.name) for one in fields(PhotographOptions)})
 
 
+def _settings(given: argparse.Namespace) -> Settings:
+    from lanewise_photo.planned import plan_of, settings_with
+    from lanewise_photo.settings import settings_of
+
+    options = _options(given)
+    return settings_with(settings_of(options), plan_of(options.plan))
+
+
 def _overlay(given: argparse.Namespace) -> int:
     from lanewise_photo.by_hand import corrections_of, read_corrected
     from lanewise_photo.overlay import draw_overlay
-    from lanewise_photo.settings import settings_of
 
     out = _out(given, ".overlay.svg")
-    data, settings = given.picture.read_bytes(), settings_of(_options(given))
+    data, settings = given.picture.read_bytes(), _settings(given)
     reading = read_corrected(data, given.picture.name, settings, corrections_of(settings.corrections))
     link = Path(os.path.relpath(given.picture, out.parent)).as_posix() if given.link else ""
     _write(out, draw_overlay(reading, data, link=quote(link)))
@@ -106,10 +116,9 @@ def _overlay(given: argparse.Namespace) -> int:
 def _review(given: argparse.Namespace) -> int:
     from lanewise_photo.by_hand import corrections_of, told_before
     from lanewise_photo.review import Tried, review_page, tried
-    from lanewise_photo.settings import settings_of
 
     out = _out(given, ".review.html")
-    data, settings = given.picture.read_bytes(), settings_of(_options(given))
+    data, settings = given.picture.read_bytes(), _settings(given)
     corrections = corrections_of(settings.corrections)
     by_hand = given.by_hand or any(one.kind == "by hand" for one in corrections.steps)
     found = Tried(None) if by_hand else tried(data, given.picture.name, told_before(settings, corrections))

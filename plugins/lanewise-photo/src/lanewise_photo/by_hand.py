@@ -6,7 +6,7 @@ import hashlib
 import re
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from typing import Final
 
 import numpy as np
 
@@ -18,6 +18,7 @@ from lanewise_photo.mapping import SIZE, USUAL_FOCAL, Mapping
 from lanewise_photo.measuring import measure
 from lanewise_photo.picture import Facts, PictureFile
 from lanewise_photo.reading import PhotoReading, SheetReading, SpotReading
+from lanewise_photo.records import changed
 from lanewise_photo.settings import Settings
 
 CORNER_U: Final = 2.0
@@ -25,8 +26,6 @@ CORNER_U: Final = 2.0
 
 MOST: Final = 2400
 """Longer side of the picture in which its blur is judged. [px]"""
-
-_Made = TypeVar("_Made", bound=Any)
 
 
 def corrections_of(given: str) -> Corrections:
@@ -274,23 +273,16 @@ def recorded(study: lanewise.Study, reading: PhotoReading, corrections: Correcti
             pairs = zip(lane.spots, read.spots, strict=True)
             spots = tuple(_bare(spot) if _unmeasured(its) else spot for spot, its in pairs)
             traces = lane.traces if read.density.any() else ()
-            lanes.append(_with(lane, spots=spots, traces=traces))
+            lanes.append(changed(lane, spots=spots, traces=traces))
         by_hand = "Measured by hand on the picture." if corrections.of("by hand", sheet.label) else ""
         note = "\n".join(part for part in (plate.note, by_hand, told(sheet.label, corrections)) if part)
-        plates.append(_with(plate, lanes=tuple(lanes), note=note))
-    return _with(study, plates=tuple(plates))
+        plates.append(changed(plate, lanes=tuple(lanes), note=note))
+    return changed(study, plates=tuple(plates))
 
 
 def _bare(spot: lanewise.Spot) -> lanewise.Spot:
-    return _with(spot, area=None, u_area=None, factors={})
+    return changed(spot, area=None, u_area=None, factors={})
 
 
 def _unmeasured(spot: SpotReading) -> bool:
     return bool(spot.by) and spot.strength == 0.0
-
-
-def _with(record: _Made, **changes: object) -> _Made:
-    """Give a copy of a record with other values."""
-    fields = {name: getattr(record, name) for name in record.__struct_fields__}
-    made: _Made = type(record)(**{**fields, **changes})
-    return made

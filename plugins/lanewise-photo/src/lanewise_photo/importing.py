@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from lanewise.errors import UnreadableFile
 from lanewise_photo.by_hand import corrections_of, read_corrected, recorded
+from lanewise_photo.planned import as_planned, plan_of, settings_with
 from lanewise_photo.plugin import PhotographOptions
 from lanewise_photo.settings import settings_of
 from lanewise_photo.study import study_of
@@ -37,7 +38,8 @@ def read(source: Source, options: PhotographOptions) -> Study:
     OptionError
         If an option cannot be understood.
     """
-    settings = settings_of(options)
+    plan = plan_of(options.plan)
+    settings = settings_with(settings_of(options), plan)
     corrections = corrections_of(settings.corrections)
     try:
         reading = read_corrected(source.bytes(), source.name, settings, corrections)
@@ -46,4 +48,5 @@ def read(source: Source, options: PhotographOptions) -> Study:
             raise
         text = f"{source.name}: wanted a picture of a sheet that can be measured. {refusal}"
         raise UnreadableFile(text) from refusal
-    return recorded(study_of(reading, settings), reading, corrections)
+    study = recorded(study_of(reading, settings), reading, corrections)
+    return as_planned(study, plan, settings)

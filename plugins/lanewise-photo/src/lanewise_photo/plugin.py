@@ -44,6 +44,9 @@ class PhotographOptions:
     plates: int = option(1, help="number of sheets in the picture", minimum=1, maximum=12)
     system: str = option("", help="solvent system")
     layer: str = option("", help="stationary phase")
+    plan: str = option(
+        "", help="the plan of the sheet, as its blank record: the text itself, or the path of a file that holds it"
+    )
     corrections: str = option("", help="corrections: the text itself, or the path of a file that holds it")
     origin_definition: float = option(
         0.2,
