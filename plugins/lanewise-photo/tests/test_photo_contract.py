@@ -40,6 +40,7 @@ def expected(marks):
 class TestPhotograph(ImportFormatContract):
     plugin = plugin
     format = "photograph"
+    small_seconds = 5.0  # a picture is measured, under the tests' coverage and on a busy machine too
     not_applicable: ClassVar = {
         "units": "a picture is measured in millimetres",
         "encodings": "a picture is no text",

@@ -18,7 +18,6 @@ from lanewise.testing.recognising import Recognising
 
 AFTER = ("descriptor", "examples")
 PARTS = 16
-SLOW = 1.0  # what one small damaged file may take [s]
 ODD_NUMBERS = ("1e999", "-inf", "nan", "1_0", "0x10", "٣", "²", "1.2.3", "1,5,5", "--5", "+", "-", "1e", "NULL")
 _PLACE = re.compile(
     r"\$[.\[]|\b(?:line|row|column|cell|sheet|page|byte|position|record|block|section|entry|field|element|member|group|"
@@ -34,9 +33,12 @@ class Damaging(Recognising):
     ----------
     mutations : int
         How many random changes of the examples are tried.
+    small_seconds : float
+        Time that one small file may take. [s]
     """
 
     mutations: ClassVar[int] = 100
+    small_seconds: ClassVar[float] = 1.0
 
     def damaged(self) -> Mapping[str, bytes]:
         """Give further files that must be refused; override it.
@@ -121,8 +123,8 @@ class Damaging(Recognising):
             begin = time.perf_counter()
             self._tolerated(data, f"a file with {about}")
             took = time.perf_counter() - begin
-            if took > 5 * SLOW:
-                raise Unmet(f"a file with {about} done within {5 * SLOW:g} s", f"{took:.1f} s")
+            if took > 5 * self.small_seconds:
+                raise Unmet(f"a file with {about} done within {5 * self.small_seconds:g} s", f"{took:.1f} s")
         if not tried:
             skip("no cell of the first example can be replaced; override labelled(label) and numbered(text)")
 
@@ -153,7 +155,7 @@ class Damaging(Recognising):
         after=AFTER,
     )
     def test_fuzz(self) -> None:
-        """Random changes of the examples give a study or a refusal, nothing else, each within a second."""
+        """Random changes of the examples give a study or a refusal, nothing else, each within a second or as stated."""
         for number in range(self.mutations):
             example = self._examples[number % len(self._examples)]
             data = mutated(example.data, number)
@@ -165,10 +167,10 @@ class Damaging(Recognising):
                 begin = time.perf_counter()
                 self._tolerated(data, about, example.name)
                 took.append(time.perf_counter() - begin)
-                if took[-1] <= SLOW:
+                if took[-1] <= self.small_seconds:
                     break
-            if min(took) > SLOW:
-                raise Unmet(f"{about} done within {SLOW:g} s", f"{min(took):.1f} s")
+            if min(took) > self.small_seconds:
+                raise Unmet(f"{about} done within {self.small_seconds:g} s", f"{min(took):.1f} s")
 
 
 def mutated(data: bytes, seed: int) -> bytes:

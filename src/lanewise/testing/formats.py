@@ -41,6 +41,9 @@ class ImportFormatContract(Damaging, Reading):
         Time that reading it may take. [s]
     mutations : int
         How many random changes of the examples the check ``fuzz`` tries.
+    small_seconds : float
+        Time that one small file may take, whatever is wrong with it; more than a second where reading is measuring, as
+        with pictures. [s]
 
     Examples
     --------

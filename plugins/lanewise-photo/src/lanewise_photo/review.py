@@ -18,7 +18,7 @@ from lanewise.errors import UnreadableFile
 from lanewise_photo.applying import ACCURACY, NEAR
 from lanewise_photo.by_hand import CORNER_U, blur_at, read_corrected
 from lanewise_photo.corrections import NOT_STATED, Corrections, written
-from lanewise_photo.mapping import USUAL_FOCAL
+from lanewise_photo.mapping import HEIGHTS, SIZE, USUAL_FOCAL
 from lanewise_photo.marking import TENTH
 from lanewise_photo.measuring import measure
 from lanewise_photo.picture import Facts, PictureFile
@@ -213,7 +213,7 @@ def _blank(label: str, found: npt.NDArray[np.float64] | None, facts: Facts, sett
     share = np.array([[0.2, 0.85], [0.8, 0.85], [0.8, 0.15], [0.2, 0.15]])
     corners = np.rint(np.clip(found, 0, shape) if found is not None else share * shape)
     at = (corners - shape / 2) / float(max(facts.width, facts.height))
-    values = [*at.ravel().tolist(), 0.0, float(np.log(facts.focal or USUAL_FOCAL)), *[0.0] * 4]
+    values = [*at.ravel().tolist(), 0.0, float(np.log(facts.focal or USUAL_FOCAL)), *[0.0] * (SIZE - HEIGHTS)]
     return {
         "label": label,
         "byHand": True,
