@@ -3,6 +3,7 @@
 import os
 import shutil
 from functools import cache
+from importlib.util import find_spec
 
 import numpy as np
 import pytest
@@ -20,6 +21,10 @@ from lanewise_photo.study import study_of
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 NEEDED = os.environ.get("LANEWISE_NEEDS_BROWSER") == "1"
+IN_A_BROWSER = pytest.mark.skipif(
+    not NEEDED and (CHROMIUM is None or find_spec("playwright") is None or find_spec("axe_playwright_python") is None),
+    reason="needs Chromium, playwright and axe-playwright-python (extra 'test'); LANEWISE_NEEDS_BROWSER=1 demands them",
+)
 GIVEN = settings_of(PhotographOptions(size="80 x 100", orientation="up"))
 NAME = "inks.png"
 

@@ -10,8 +10,9 @@ from photo_pictures import CORNERS, FRONT, ORIGIN, Scene, draw, saved
 
 import lanewise
 from lanewise_photo.applying import ACCURACY, apply, u_by_hand
-from lanewise_photo.by_hand import corrections_of, mapping_by_hand, read_corrected, recorded
+from lanewise_photo.by_hand import corrections_of, read_corrected, recorded
 from lanewise_photo.corrections import LINES, SIDES, STATES, Correction, Corrections, parse, write
+from lanewise_photo.mapping import CORNER_U, through_corners
 from lanewise_photo.measuring import measure
 from lanewise_photo.plugin import PhotographOptions
 from lanewise_photo.settings import settings_of
@@ -359,7 +360,7 @@ def test_mapping_by_hand_is_the_homography_of_its_corners():
     from photo_pictures import grid_to_picture
 
     points = np.array([[10.0, 20.0], [70.0, 90.0], [40.0, 50.0]])
-    made = mapping_by_hand(tuple(map(tuple, CORNERS)), (80.0, 100.0), (1280, 1460), None)
+    made = through_corners(CORNERS, (80.0, 100.0), (1280, 1460), None, CORNER_U)
     np.testing.assert_allclose(made.pixels(points), grid_to_picture(points), atol=1e-6)
 
 

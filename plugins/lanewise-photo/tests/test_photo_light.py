@@ -3,6 +3,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from skimage import color
 
 from lanewise_photo.light import XYZ_OF_RGB, density_table, encoded, lab, linear
 
@@ -47,7 +48,6 @@ def _pairs():
 
 def _light(values):
     """Linear light of CIELAB, by scikit-image's way back to XYZ, relative to the white of the standard's matrix."""
-    color = pytest.importorskip("skimage.color")
     relative = color.lab2xyz(values) / color.lab2xyz(np.array([[[100.0, 0.0, 0.0]]]))
     return relative * XYZ_OF_RGB.sum(axis=1) @ np.linalg.inv(XYZ_OF_RGB).T
 
@@ -55,6 +55,5 @@ def _light(values):
 @pytest.mark.parametrize("pair", _pairs(), ids=lambda pair: f"{pair[6]:g}")
 def test_differences_of_colour_survive_the_way_through_light(pair):
     # Source in the head of the file, four decimals; the difference itself is worked out by scikit-image.
-    color = pytest.importorskip("skimage.color")
     one, other = (lab(_light(np.array([[values]]))) for values in (pair[:3], pair[3:6]))
     assert float(color.deltaE_ciede2000(one, other)[0, 0]) == pytest.approx(pair[6], abs=5.1e-5)

@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 from photo_pictures import LANES
 from review_pages import (
-    CHROMIUM,
     GIVEN,
-    NEEDED,
+    IN_A_BROWSER,
     centre_of,
     check_numbers,
     corrected,
@@ -26,9 +25,7 @@ from lanewise_photo.applying import apply
 from lanewise_photo.corrections import parse
 from lanewise_photo.review import review_page
 
-if not NEEDED:
-    pytest.importorskip("playwright", reason="playwright is not installed (extra 'browser')")
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not NEEDED, reason="no chromium on this machine")
+pytestmark = IN_A_BROWSER
 
 
 def test_untouched_page_shows_the_library_numbers_and_corrects_nothing(opened):

@@ -3,13 +3,11 @@
 import numpy as np
 import pytest
 from photo_pictures import LANES, MARKS, draw, saved
-from review_pages import CHROMIUM, NEEDED, centre_of, mark_of
+from review_pages import IN_A_BROWSER, centre_of, mark_of
 
 from lanewise_photo.review import review_page
 
-if not NEEDED:
-    pytest.importorskip("playwright", reason="playwright is not installed (extra 'browser')")
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not NEEDED, reason="no chromium on this machine")
+pytestmark = IN_A_BROWSER
 
 
 @pytest.mark.parametrize("name", ["read.html", "hand.html"])
@@ -82,11 +80,8 @@ def test_network_is_forbidden_by_the_page_itself(opened):
 @pytest.mark.parametrize("width", [320, 1200])
 @pytest.mark.parametrize("name", ["read.html", "hand.html"])
 def test_accessible(opened, name, width, scheme):
-    axe = (
-        pytest.importorskip("axe_playwright_python.sync_playwright")
-        if not NEEDED
-        else __import__("axe_playwright_python.sync_playwright", fromlist=["Axe"])
-    )
+    from axe_playwright_python import sync_playwright as axe
+
     page = opened(name, width=width, scheme=scheme)
     page.locator("summary").click()
     page.locator("[role=slider]").first.focus()

@@ -4,10 +4,9 @@ import numpy as np
 import pytest
 from photo_pictures import CORNERS, FRONT, LANES, MARKS, ORIGIN, Scene, draw, saved
 from review_pages import (
-    CHROMIUM,
     GIVEN,
+    IN_A_BROWSER,
     NAME,
-    NEEDED,
     centre_of,
     check_numbers,
     corrected,
@@ -33,9 +32,7 @@ from lanewise_photo.review import review_page, tried
 from lanewise_photo.settings import settings_of
 from lanewise_photo.study import study_of
 
-if not NEEDED:
-    pytest.importorskip("playwright", reason="playwright is not installed (extra 'browser')")
-pytestmark = pytest.mark.skipif(CHROMIUM is None and not NEEDED, reason="no chromium on this machine")
+pytestmark = IN_A_BROWSER
 
 
 def _read(text, data, name, folder):

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from lanewise.analyses.states import GOOD
+from lanewise.analyses.wording import capital
 from lanewise.quantities.criteria import retention_distance, retention_uniformity
 from lanewise.uncertainty.rounding import round_half_up
 
@@ -114,13 +115,13 @@ def _advice(rf: np.ndarray[tuple[int], np.dtype[np.float64]], low: int, high: in
         them = "it" if low == 1 else "them"
         return (
             f"the strength suits most dyes (middle Rf {median}), but {low} of {total} stayed at the origin. "
-            f"{stronger[0].upper()}{stronger[1:]} may move {them}, if anything does, at the cost of the others."
+            f"{capital(stronger)} may move {them}, if anything does, at the cost of the others."
         )
     if high:
         them = "it" if high == 1 else "them"
         return (
             f"the strength suits most dyes (middle Rf {median}), but {high} of {total} ran with the front. "
-            f"{weaker[0].upper()}{weaker[1:]} may hold {them} back, at the cost of the others."
+            f"{capital(weaker)} may hold {them} back, at the cost of the others."
         )
     which = f"this dye (Rf {median})" if total == 1 else f"these dyes ({total} of them, middle Rf {median})"
     return f"the strength suits {which}; keep it."

@@ -37,8 +37,6 @@ TOGETHER: Mapping[str, str] = {
 }
 """Criteria of two systems; in all but the last more is better."""
 
-LESS = ("inverse square distances",)
-
 
 @dataclass(frozen=True, eq=False)
 class Chromatograms:

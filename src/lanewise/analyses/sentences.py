@@ -12,7 +12,7 @@ from lanewise.analyses.compare import CENSORED, VALUED, Comparison
 from lanewise.analyses.dyes import name_dyes
 from lanewise.analyses.measure import Measurement
 from lanewise.analyses.separations import TOUCHING, Separations
-from lanewise.analyses.wording import counted, decimals, listed, texts
+from lanewise.analyses.wording import counted, decimals, listed, shown_as, texts
 from lanewise.uncertainty.rounding import round_bound, round_half_up
 
 Row: TypeAlias = Mapping[Hashable, Any]
@@ -139,7 +139,7 @@ def separation_sentences(measurement: Measurement, separated: Separations, short
     """
     found: dict[tuple[str, str], dict[str, list[tuple[float, float, float]]]] = {}
     for key, system, ends in _neighbours(measurement, separated):
-        found.setdefault(key, {}).setdefault(_short(system, short), []).append(ends)
+        found.setdefault(key, {}).setdefault(shown_as(system, short), []).append(ends)
     result = []
     for (what, _), by_system in found.items():
         medians = {system: np.median(values, axis=0) for system, values in by_system.items()}
@@ -185,10 +185,6 @@ def _neighbours(
         yield (what, "" if everywhere else system), system, (float(rs), float(low), float(high))
 
 
-def _short(system: str, short: Short) -> str:
-    return (short or {}).get(system, system)
-
-
 def _sides(comparison: Comparison) -> dict[tuple[str, str], Row]:
     return {(row["dye"], row["system"]): row for row in comparison.dyes.to_dict("records")}
 
@@ -196,7 +192,7 @@ def _sides(comparison: Comparison) -> dict[tuple[str, str], Row]:
 def _by_systems(comparison: Comparison, short: Short) -> Iterator[tuple[pd.DataFrame, str, str]]:
     """Give the differences of each two systems with the names to print."""
     for key, rows in comparison.differences.groupby(["system_a", "system_b"], sort=False):
-        a, b = (_short(str(name), short) for name in key)
+        a, b = (shown_as(str(name), short) for name in key)
         yield rows, a, b
 
 
@@ -218,8 +214,8 @@ def _one_dye(row: Row, sides: dict[tuple[str, str], Row], level: float, short: S
     if row["verdict"] == MOVED[0]:
         farther, other, low, high, sign = other, farther, -high, -low, -1.0
     fast, slow = sides[row["dye"], farther], sides[row["dye"], other]
-    head = f"{row['dye']} ran farther in {_short(farther, short)}: Rf {_rf(fast)} against {_rf(slow)} in "
-    head += _short(other, short)
+    head = f"{row['dye']} ran farther in {shown_as(farther, short)}: Rf {_rf(fast)} against {_rf(slow)} in "
+    head += shown_as(other, short)
     if np.isnan(row["delta_rf"]):
         return f"{head}, so at least {round_bound(low, up=False)} farther."
     places = decimals(row["u_delta_rf"])

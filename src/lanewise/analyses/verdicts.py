@@ -12,7 +12,7 @@ from lanewise.analyses.contrasts import ALIKE, BOTH, BY_BOUND, DIFFERS, Contrast
 from lanewise.analyses.correlations import Correlations
 from lanewise.analyses.ranking import FAILED, UNSURE, Ranking
 from lanewise.analyses.strength import HOPELESS, Predictions
-from lanewise.analyses.wording import counted, listed
+from lanewise.analyses.wording import capital, counted, listed, shown_as
 from lanewise.uncertainty.rounding import round_half_up
 
 Row = Mapping[Hashable, Any]
@@ -66,7 +66,7 @@ def contrast_sentences(contrasts: Contrasts, short: Short = None) -> tuple[str, 
     """
     result = []
     for row in contrasts.systems.to_dict("records"):
-        a, b = (_short(row[name], short) for name in ("system_a", "system_b"))
+        a, b = (shown_as(row[name], short) for name in ("system_a", "system_b"))
         dyes = contrasts.dyes.query("system_a == @row['system_a'] and system_b == @row['system_b']")
         result.append(_over_all(row, a, b, contrasts))
         result.append(_counts(dyes, a, b, contrasts))
@@ -92,13 +92,13 @@ def _over_all(row: Row, a: str, b: str, contrasts: Contrasts) -> str:
         said = "differ by one of two tests only"
     else:
         said = "are not shown to differ in what they do to dyes in general, nor to be alike"
-    text = f"{_first(a)} and {b} {said}: the mean difference over {counted(int(row['dyes']), 'dye')} is {mean} "
+    text = f"{capital(a)} and {b} {said}: the mean difference over {counted(int(row['dyes']), 'dye')} is {mean} "
     text += f"({level} interval for dyes like these {ends}; {tests})."
     if not ranks_can:
         text += " Of so few dyes the signed ranks cannot show a difference, whatever they say."
     if row["limited"]:
         text += (
-            f" {_first(counted(int(row['limited']), 'dye'))} with a bound "
+            f" {capital(counted(int(row['limited']), 'dye'))} with a bound "
             f"{'enters' if row['limited'] == 1 else 'enter'} the ranks by sign and bound, and not the mean; with "
             f"bounds counted the mean lies between {_number(row['least'])} and {_number(row['most'])}."
         )
@@ -133,7 +133,7 @@ def correlation_sentences(correlations: Correlations, short: Short = None) -> tu
     orders = correlations.coefficients[correlations.coefficients["kind"] == "spearman"].to_dict("records")
     order_of = {(row["system_a"], row["system_b"]): row for row in orders}
     for row in correlations.planes.to_dict("records"):
-        a, b = (_short(row[name], short) for name in ("system_a", "system_b"))
+        a, b = (shown_as(row[name], short) for name in ("system_a", "system_b"))
         order = order_of[row["system_a"], row["system_b"]]
         if np.isnan(order["value"]):
             result.append(f"Between {a} and {b} too few dyes have a value in both to compare the order.")
@@ -141,7 +141,7 @@ def correlation_sentences(correlations: Correlations, short: Short = None) -> tu
         ends = (
             "" if np.isnan(order["low"]) else f", {_number(order['low'], 2)} to {_number(order['high'], 2)} for others"
         )
-        text = f"{_first(a)} and {b} give {row['finding'].split(',')[0]} to {counted(int(row['dyes']), 'dye')} "
+        text = f"{capital(a)} and {b} give {row['finding'].split(',')[0]} to {counted(int(row['dyes']), 'dye')} "
         text += f"(rank correlation {_number(order['value'], 2)}{ends})"
         if str(row["finding"]).startswith("much"):
             text += "; what a second run adds lies in its gaps alone"
@@ -159,19 +159,21 @@ def ranking_sentences(ranking: Ranking, short: Short = None) -> tuple[str, ...]:
     pairs = ranking.order[ranking.order["system_b"] != ""]
     result = []
     best = singles.iloc[0]
-    name = _short(best["system_a"], short)
+    name = shown_as(best["system_a"], short)
     head = f"by the {ranking.criterion} of {counted(len(ranking.dyes), 'dye')}"
     value = f"{_number(best['value'], 2)} ({_number(best['low'], 2)} to {_number(best['high'], 2)})"
     if len(singles) == 1:
-        result.append(f"{_first(name)} has, {head}, {value}.")
+        result.append(f"{capital(name)} has, {head}, {value}.")
     else:
         tied = bool(best["value"] - singles["value"].iloc[1] < 1e-9)
         more = "no system is better than the next" if tied else f"{name} is best with {value}"
-        result.append(f"{_first(head)}, {more}; that it is the best has a probability of {chance_words(best['best'])}.")
+        result.append(
+            f"{capital(head)}, {more}; that it is the best has a probability of {chance_words(best['best'])}."
+        )
     result += _left(ranking, str(best["system_a"]), name)
     if len(pairs):
         two = pairs.iloc[0]
-        first, second = (_short(two[side], short) for side in ("system_a", "system_b"))
+        first, second = (shown_as(two[side], short) for side in ("system_a", "system_b"))
         what = f"{_number(two['value'], 2)} ({_number(two['low'], 2)} to {_number(two['high'], 2)})"
         if ranking.pair_criterion == ranking.criterion and two["value"] - best["value"] <= GAIN * abs(best["value"]):
             result.append(f"No two systems run one beside the other do much better than {name} alone ({what}).")
@@ -191,9 +193,9 @@ def _left(ranking: Ranking, system: str, name: str) -> Iterator[str]:
         if len(rows):
             pairs = [f"{row['dye_a']} and {row['dye_b']}" for row in rows.head(6).to_dict("records")]
             more = f", and {len(rows) - 6} more pairs" if len(rows) > 6 else ""
-            yield f"{_first(name)} {said} {'; '.join(pairs)}{more}."
+            yield f"{capital(name)} {said} {'; '.join(pairs)}{more}."
     if not mine["finding"].isin([FAILED, UNSURE]).any():
-        yield f"{_first(name)} tells all of them apart."
+        yield f"{capital(name)} tells all of them apart."
 
 
 def prediction_sentences(predictions: Predictions) -> tuple[str, ...]:
@@ -243,11 +245,3 @@ def prediction_sentences(predictions: Predictions) -> tuple[str, ...]:
 
 def _number(number: float, places: int = 3) -> str:
     return "not known" if np.isnan(number) else round_half_up(float(number), places)
-
-
-def _short(system: Any, short: Short) -> str:
-    return (short or {}).get(str(system), str(system))
-
-
-def _first(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import pandas as pd
@@ -28,6 +28,28 @@ def _text(cell: Any) -> str:
     if pd.isna(cell):
         return ""
     return f"{cell:g}" if isinstance(cell, float) else str(cell).strip()
+
+
+def capital(text: str) -> str:
+    """Begin a text with a capital letter.
+
+    Examples
+    --------
+    >>> capital("system A is best"), capital("")
+    ('System A is best', '')
+    """
+    return text[:1].upper() + text[1:]
+
+
+def shown_as(name: object, short: Mapping[str, str] | None) -> str:
+    """Give the name to print for a system: a short one where there is one.
+
+    Examples
+    --------
+    >>> shown_as("water", {"water": "system A"}), shown_as("water", None)
+    ('system A', 'water')
+    """
+    return (short or {}).get(str(name), str(name))
 
 
 def listed(items: Sequence[str]) -> str:

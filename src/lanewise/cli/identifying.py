@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -11,12 +10,11 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from lanewise.cli.tasks import PRINTED_STYLE, style_for
-from lanewise.errors import OptionError
+from lanewise.cli import findings
+from lanewise.cli.tasks import style_for
 from lanewise.files.libraries import read_library, write_library
 from lanewise.files.reading import read
-from lanewise.files.rendering import render
-from lanewise.files.writing import write, write_together
+from lanewise.files.writing import write_together
 from lanewise.plugins.registry import Registry
 
 if TYPE_CHECKING:
@@ -47,31 +45,25 @@ def identify_files(
     registry: Registry,
 ) -> None:
     """Identify the spots of the files, and print the answer or write it as tables or as a report."""
-    ending = out.suffix.lower() if out is not None else ""
-    as_report = style is not None or (out is not None and ending not in (".csv", ".json"))
-    if as_report:
-        style = style or (style_for(out, registry) if out is not None else PRINTED_STYLE)
+    if style is None and out is not None and not findings.writes_tables(out, style):
+        style = style_for(out, registry)
+    if style is not None:
         registry.style(style)
     study = read(files, format=format, options=options, registry=registry)
     known = _library(library, printed)
-    if as_report:
+    if style is not None:
         from lanewise.reports.identification import identification_report
 
         report = identification_report(
             study, known, title=title, none=none, claim=claim, same=same, date=date.today().isoformat()
         )
-        rendered = render(report, style or PRINTED_STYLE, options=style_options, registry=registry)
-        if out is None:
-            sys.stdout.buffer.write(rendered.main)
-            return
-        for path in write(out, rendered):
-            typer.echo(f"Wrote {path}")
+        findings.deliver_report(report, out, style, dict(style_options), registry)
         return
     found, shared = _identified(study, known, none, claim, same)
     if out is None:
         typer.echo("\n".join(_lines(found, shared)))
         return
-    for path in write_together(_contents(found, shared, out, ending)):
+    for path in write_together(_contents(found, shared, out)):
         typer.echo(f"Wrote {path}")
 
 
@@ -163,17 +155,15 @@ def _frames(found: Identification, shared: SharedDyes) -> dict[str, pd.DataFrame
     return {name: plain(frame) for name, frame in zip(TABLES, tables, strict=True)}
 
 
-def _contents(found: Identification, shared: SharedDyes, out: Path, ending: str) -> list[tuple[Path, bytes]]:
+def _contents(found: Identification, shared: SharedDyes, out: Path) -> list[tuple[Path, bytes]]:
     """Give the files to write: tables beside one another, or all in one JSON object."""
     frames = _frames(found, shared)
-    if ending == ".csv":
+    if out.suffix.lower() == ".csv":
         paths = {name: out.with_name(f"{out.stem}-{name}.csv") for name in TABLES} | {"identities": out}
         made = [
             (paths[name], frame.to_csv(index=False, lineterminator="\n").encode()) for name, frame in frames.items()
         ]
         return [*made[1:], made[0]]
-    if ending != ".json":
-        raise OptionError(f"--out: wanted a file ending in .csv or .json or of a report style, given {out.name!r}")
     tables = {name: json.loads(frame.to_json(orient="records", double_precision=15)) for name, frame in frames.items()}
     content = {
         "none": found.none,

@@ -13,7 +13,7 @@ from lanewise.analyses.measure import Measurement, measure
 from lanewise.analyses.ranking import APART, Ranking, rank_systems
 from lanewise.analyses.strength import Predictions, predict_rf
 from lanewise.analyses.verdicts import chance_words, prediction_sentences, ranking_sentences
-from lanewise.analyses.wording import listed
+from lanewise.analyses.wording import capital, listed
 from lanewise.document import Block, Bullets, Paragraph, Report, Section, Table
 from lanewise.errors import AnalysisError
 from lanewise.figures.maps import system_map
@@ -96,7 +96,7 @@ def choice_report(
     foretold = prediction_sentences(predictions) if predictions is not None else ()
     advice = [item.advice.replace(item.system, short.get(item.system, item.system), 1) for item in spread(measurement)]
     named = "; ".join(f"{name} is {system}" for system, name in short.items() if name != system)
-    summary = (f"{named[:1].upper()}{named[1:]}." if named else "", *ranking_sentences(ranking, short), *foretold)
+    summary = (f"{capital(named)}." if named else "", *ranking_sentences(ranking, short), *foretold)
     open_items = (*ranking.left_out, *(predictions.left_out if predictions is not None else ()), *why_not)
     sections = [
         Section("The systems", (tables.systems_table(study.systems, short),)),
@@ -209,7 +209,7 @@ def _left_together(ranking: Ranking, short: Mapping[str, str]) -> Block:
 
 
 def _next(predictions: Predictions | None, foretold: Sequence[str], advice: Sequence[str]) -> Iterator[Block]:
-    yield Bullets((*foretold, *(f"{text[:1].upper()}{text[1:]}" for text in advice)))
+    yield Bullets((*foretold, *(capital(text) for text in advice)))
     if predictions is None:
         return
     yield Paragraph(HOW_PREDICTED)

@@ -12,7 +12,7 @@ from lanewise.analyses.correlations import Correlations, correlate
 from lanewise.analyses.measure import measure
 from lanewise.analyses.sentences import headline_sentences, open_sentences
 from lanewise.analyses.verdicts import contrast_sentences, correlation_sentences, p_words
-from lanewise.analyses.wording import counted
+from lanewise.analyses.wording import capital, counted
 from lanewise.document import Block, Bullets, Paragraph, Report, Section, Table
 from lanewise.figures.maps import system_map
 from lanewise.model.record import encode
@@ -103,7 +103,7 @@ def comparison_report(
 
 def _named(short: Mapping[str, str]) -> str:
     text = "; ".join(f"{name} is {system}" for system, name in short.items() if name != system)
-    return f"{text[:1].upper()}{text[1:]}." if text else ""
+    return f"{capital(text)}." if text else ""
 
 
 def _dye_tests(contrasts: Contrasts, short: Mapping[str, str]) -> Iterator[Table]:

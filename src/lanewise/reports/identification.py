@@ -11,7 +11,7 @@ from lanewise.analyses.identify import CLAIM, NONE, Identification, identify
 from lanewise.analyses.identity_words import chance_text, named, printed_alone
 from lanewise.analyses.measure import measure
 from lanewise.analyses.sharing import SAME, SharedDyes, shared_dyes
-from lanewise.analyses.wording import listed
+from lanewise.analyses.wording import capital, listed
 from lanewise.document import Block, Bullets, DataTable, Paragraph, Report, Section, Table
 from lanewise.figures.identities import identities_figure
 from lanewise.model.record import encode
@@ -121,7 +121,7 @@ def identification_report(
 
 
 def _spots(found: Identification, short: Mapping[str, str]) -> tuple[Block, ...]:
-    letters = [f"{name[0].upper()}{name[1:]} is {system}." for system, name in short.items() if name != system]
+    letters = [f"{capital(name)} is {system}." for system, name in short.items() if name != system]
     rows = [
         (
             str(row["sample"]),

@@ -18,7 +18,7 @@ from lanewise.analyses.sentences import (
     separation_sentences,
 )
 from lanewise.analyses.separations import Separations, separations
-from lanewise.analyses.wording import counted
+from lanewise.analyses.wording import capital, counted
 from lanewise.document import Block, Bullets, Paragraph, Report, Section
 from lanewise.figures.charts import rf_figure
 from lanewise.figures.plates import plate_figure
@@ -94,7 +94,7 @@ def study_report(
         Section("Where this comes from", provenance_blocks(study.inputs, level, version("lanewise"))),
     ]
     named = "; ".join(f"{name} is {system}" for system, name in short.items() if name != system)
-    summary = (f"{named[0].upper()}{named[1:]}.", *conclusion) if compared is not None else conclusion
+    summary = (f"{capital(named)}.", *conclusion) if compared is not None else conclusion
     return Report(
         title or study.title or _default_title(study),
         summary,
@@ -182,7 +182,7 @@ def _conclusion(
     apart = separation_sentences(measurement, separated, short)
     summaries = compared.summaries if compared is not None else spread(measurement)
     advice = [item.advice.replace(item.system, short.get(item.system, item.system), 1) for item in summaries]
-    return tuple(text[0].upper() + text[1:] for text in (*moved, *apart, *advice))
+    return tuple(capital(text) for text in (*moved, *apart, *advice))
 
 
 def _open(

@@ -14,15 +14,12 @@ import lanewise
 from lanewise_photo.applying import ACCURACY, apply, told
 from lanewise_photo.corrections import FIRST_WORDS, Corrections, Point, composed, fault, parse
 from lanewise_photo.edges import Points, find_edges
-from lanewise_photo.mapping import SIZE, USUAL_FOCAL, Mapping
+from lanewise_photo.mapping import CORNER_U, through_corners
 from lanewise_photo.measuring import measure
 from lanewise_photo.picture import Facts, PictureFile
 from lanewise_photo.reading import PhotoReading, SheetReading, SpotReading
 from lanewise_photo.records import changed
 from lanewise_photo.settings import Settings
-
-CORNER_U: Final = 2.0
-"""Standard uncertainty of a corner set by hand, across and along (estimate). [px]"""
 
 MOST: Final = 2400
 """Longer side of the picture in which its blur is judged. [px]"""
@@ -187,7 +184,9 @@ def empty_reading(facts: Facts, name: str, corrections: Corrections) -> PhotoRea
         sheets.append(
             SheetReading(
                 label=sheet,
-                mapping=mapping_by_hand(corners.points, (wide, high), shape, facts.focal),
+                mapping=through_corners(
+                    np.array(corners.points, dtype=float), (wide, high), shape, facts.focal, CORNER_U
+                ),
                 scale="given",
                 scanned=False,
                 corners=np.array(corners.points),
@@ -212,38 +211,6 @@ def goes_round(points: tuple[Point, ...]) -> bool:
     sides = np.roll(at, -1, axis=0) - at
     after = np.roll(sides, -1, axis=0)
     return bool(np.all(sides[:, 0] * after[:, 1] - sides[:, 1] * after[:, 0] < 0))
-
-
-def mapping_by_hand(
-    corners: tuple[Point, ...], size: tuple[float, float], shape: tuple[int, int], focal: float | None
-) -> Mapping:
-    """Make the mapping of a flat sheet whose corners were set by hand, each to `CORNER_U`.
-
-    Parameters
-    ----------
-    corners : tuple of four points
-        Lower left, lower right, upper right, upper left. [px]
-    size : tuple of float
-        Width and height of the sheet. [mm]
-    shape : tuple of int
-        Width and height of the picture. [px]
-    focal : float or None
-        Focal length in units of the longer side, where it is known.
-
-    Examples
-    --------
-    >>> made = mapping_by_hand(((0, 1000), (800, 1000), (800, 0), (0, 0)), (80, 100), (1200, 1200), None)
-    >>> made.sheet(np.array([[400.0, 250.0]])).round(6).tolist()
-    [[40.0, 75.0]]
-    """
-    unit = float(max(shape))
-    centre = (np.array(shape, dtype=float) - 1) / 2
-    values = np.zeros(SIZE)
-    values[:8] = ((np.array(corners, dtype=float) - centre) / unit).ravel()
-    values[9] = np.log(focal or USUAL_FOCAL)
-    covariance = np.zeros((SIZE, SIZE))
-    covariance[np.arange(8), np.arange(8)] = (CORNER_U / unit) ** 2
-    return Mapping(float(size[0]), float(size[1]), centre, unit, values, covariance)
 
 
 def recorded(study: lanewise.Study, reading: PhotoReading, corrections: Corrections) -> lanewise.Study:

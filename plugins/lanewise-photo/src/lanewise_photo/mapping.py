@@ -24,6 +24,9 @@ Points: TypeAlias = npt.NDArray[np.float64]
 USUAL_FOCAL = 0.75
 """Focal length of a phone in units of the longer side of the picture (common practice, no source)."""
 
+CORNER_U = 2.0
+"""Standard uncertainty of a corner set by hand, across and along (estimate). [px]"""
+
 CORNERS = 8
 K1, FOCAL, HEIGHTS = 8, 9, 10
 SIZE = 16
@@ -192,6 +195,53 @@ def twist(values: npt.NDArray[np.float64]) -> float:
     return min(upper, right) - min(upper, left) + min(lower, left) - min(lower, right)
 
 
+def flat_values(corners: Points, focal: float | None) -> npt.NDArray[np.float64]:
+    """Give the values of a flat sheet seen through a lens without distortion, shape (16,).
+
+    Parameters
+    ----------
+    corners : array of shape (4, 2)
+        Lower left, lower right, upper right, upper left, in units of the longer side from the middle of the picture.
+    focal : float or None
+        Focal length in units of the longer side; None for the usual.
+    """
+    values = np.zeros(SIZE)
+    values[:CORNERS] = corners.ravel()
+    values[FOCAL] = np.log(focal or USUAL_FOCAL)
+    return values
+
+
+def through_corners(
+    corners: Points, size: tuple[float, float], picture_size: tuple[int, int], focal: float | None, u: float
+) -> Mapping:
+    """Make the mapping of a flat sheet through corners as they are given.
+
+    Parameters
+    ----------
+    corners, size, picture_size, focal
+        As of `fit_mapping`.
+    u : float
+        Standard uncertainty of each corner, across and along. [px]
+
+    Returns
+    -------
+    Mapping
+
+    Examples
+    --------
+    >>> corners = np.array([[0, 1000], [800, 1000], [800, 0], [0, 0.0]])
+    >>> made = through_corners(corners, (80, 100), (1200, 1200), None, 2.0)
+    >>> made.sheet(np.array([[400.0, 250.0]])).round(6).tolist()
+    [[40.0, 75.0]]
+    """
+    unit = float(max(picture_size))
+    centre = (np.array(picture_size, dtype=float) - 1) / 2
+    covariance = np.zeros((SIZE, SIZE))
+    covariance[np.arange(CORNERS), np.arange(CORNERS)] = (u / unit) ** 2
+    values = flat_values((corners - centre) / unit, focal)
+    return Mapping(float(size[0]), float(size[1]), centre, unit, values, covariance)
+
+
 def fit_mapping(
     edges: Sequence[Edge],
     corners: Points,
@@ -223,9 +273,7 @@ def fit_mapping(
     """
     unit = float(max(picture_size))
     centre = (np.array(picture_size, dtype=float) - 1) / 2
-    start = np.zeros(SIZE)
-    start[:CORNERS] = ((corners - centre) / unit).ravel()
-    start[FOCAL] = np.log(USUAL_FOCAL if focal is None else focal)
+    start = flat_values((corners - centre) / unit, focal)
     spread = np.full(SIZE, 1.0)
     spread[K1] = 0.02 if curved else 1e-6
     spread[FOCAL] = 0.25 if focal is None else 0.03

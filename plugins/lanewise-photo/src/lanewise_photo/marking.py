@@ -50,7 +50,7 @@ def add(sheet: SheetReading, one: Correction, u: float) -> SheetReading:
     low, centre, high = cast(_Marks, (one.trailing, one.at, one.leading))
     none = (0.0, 0.0, 0.0)
     bare = SpotReading(
-        label, "measured", lane.x, low, centre, high, u, u, u, 1.0, 0.0, none, none, CHANNELS[0], 0.0, 0.0, 0.0, None
+        label, "measured", lane.x, low, centre, high, u, u, u, 1.0, 0.0, none, CHANNELS[0], 0.0, 0.0, 0.0, None
     )
     made = _set(sheet, lane, bare, (low, centre, high), one, u)
     if one.text:
@@ -97,7 +97,7 @@ def _remeasured(lane: LaneReading, spot: SpotReading) -> SpotReading:
     y, density = lane.heights, lane.density
     inside = (y >= spot.trailing) & (y <= spot.leading)
     if not density.any() or inside.sum() < 3:
-        return replace(spot, density=(0.0,) * 3, u_density=(0.0,) * 3, area=0.0, u_area=0.0, strength=0.0, colour=None)
+        return replace(spot, density=(0.0,) * 3, area=0.0, u_area=0.0, strength=0.0, colour=None)
     rows = y[inside]
     ends = np.stack([[np.interp(end, y, density[:, c]) for c in range(3)] for end in (spot.trailing, spot.leading)])
     share = ((rows - spot.trailing) / (spot.leading - spot.trailing))[:, None]
@@ -111,7 +111,6 @@ def _remeasured(lane: LaneReading, spot: SpotReading) -> SpotReading:
     return replace(
         spot,
         density=_three(at),
-        u_density=_three(noise),
         channel=CHANNELS[channel],
         area=area,
         u_area=float(np.hypot(0.1 * area, noise[channel] * np.sqrt(spot.leading - spot.trailing))),

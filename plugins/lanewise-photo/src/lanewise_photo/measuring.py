@@ -118,8 +118,8 @@ def read_sheet(placed: Placed, upright: bool, label: str, settings: Settings, mi
     trusted = [blob for blob in search.blobs if _trusted(blob, search.threshold)]
     start = float(origin.at(mapping.width / 2))
     lean = lean_of(find_lanes(trusted, mapping.width, settings.lanes), trusted)
-    upright_blobs = [replace(blob, x=blob.x - lean * (blob.y - start)) for blob in trusted]
-    places = find_lanes(upright_blobs, mapping.width, settings.lanes)
+    straight = [replace(blob, x=blob.x - lean * (blob.y - start)) for blob in trusted]
+    places = find_lanes(straight, mapping.width, settings.lanes)
     if not places:
         flags.append(Flag("no_spots"))
     if settings.lanes is not None and places and len(places) != settings.lanes:

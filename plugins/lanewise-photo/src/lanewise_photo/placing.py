@@ -13,7 +13,7 @@ from lanewise.errors import UnreadableFile
 from lanewise_photo.edges import Edge, find_edges, sample
 from lanewise_photo.flags import Flag
 from lanewise_photo.light import linear
-from lanewise_photo.mapping import SIZE, USUAL_FOCAL, Mapping, fit_mapping, homography
+from lanewise_photo.mapping import CORNER_U, USUAL_FOCAL, Mapping, fit_mapping, homography, through_corners
 from lanewise_photo.picture import Picture, PictureFile
 from lanewise_photo.reading import Scale
 from lanewise_photo.settings import Settings
@@ -224,10 +224,10 @@ def place(file: PictureFile, corners: Array, settings: Settings) -> Placed:
     edges, mapping = _fitted(picture, corners, size, rough, settings)
     per_mm = mapping.scale
     if _on_frame(corners, file):
-        mapping = _by_hand(corners, size, (facts.width, facts.height), facts.focal, SCAN_U * rough)
+        mapping = through_corners(corners, size, (facts.width, facts.height), facts.focal, SCAN_U * rough)
         flags.append(Flag("sheet_fills_frame"))
     elif not settings.corners and _faint(edges, per_mm) and _beyond(picture, corners, rough) < LEAST_CONTRAST:
-        mapping = _by_hand(corners, size, (facts.width, facts.height), facts.focal, FAINT_U * rough)
+        mapping = through_corners(corners, size, (facts.width, facts.height), facts.focal, FAINT_U * rough)
         flags.append(_contrast_flag(edges))
     elif not settings.corners:
         _check_edges(edges, per_mm, flags)
@@ -339,7 +339,7 @@ def _fitted(
     if settings.corners:
         edges = find_edges(picture, corners, BAND * rough)
         if min(edge.found for edge in edges) < 0.5:
-            return edges, _by_hand(corners, size, shape, facts.focal)
+            return edges, through_corners(corners, size, shape, facts.focal, CORNER_U)
         return edges, fit_mapping(edges, corners, size, shape, facts.focal, curved)
     band = max(BAND * rough, 0.006 * max(shape))
     edges = find_edges(picture, corners, band)
@@ -359,20 +359,6 @@ def _square_on(corners: Array) -> bool:
     turned = np.cross(np.append(sides[0], 0.0), np.append(sides[1], 0.0))[2]
     straight = abs(sides[0] @ sides[1]) < 0.01 * abs(turned)
     return bool(straight and (np.abs(lengths[:2] / lengths[2:] - 1) < 0.008).all())
-
-
-def _by_hand(
-    corners: Array, size: tuple[float, float], shape: tuple[int, int], focal: float | None, u: float = 2.0
-) -> Mapping:
-    """Mapping through corners as given, each with a standard uncertainty across and along. [px]."""
-    unit = float(max(shape))
-    centre = (np.array(shape, dtype=float) - 1) / 2
-    values = np.zeros(SIZE)
-    values[:8] = ((corners - centre) / unit).ravel()
-    values[9] = np.log(focal or USUAL_FOCAL)
-    covariance = np.zeros((SIZE, SIZE))
-    covariance[np.arange(8), np.arange(8)] = (u / unit) ** 2
-    return Mapping(size[0], size[1], centre, unit, values, covariance)
 
 
 def _on_frame(corners: Array, file: PictureFile) -> bool:

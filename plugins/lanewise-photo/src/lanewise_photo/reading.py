@@ -42,7 +42,7 @@ class SpotReading:
         Standard uncertainties, without what the sheet's geometry and the two lines add. [mm]
     sigma, tail : float
         Standard deviation of the spot and length of its tail (negative towards the front). [mm]
-    density, u_density : tuple of three float
+    density : tuple of three float
         Optical density of red, green and blue at the darkest point.
     channel : str
         The channel in which it is darkest.
@@ -69,7 +69,6 @@ class SpotReading:
     sigma: float
     tail: float
     density: tuple[float, float, float]
-    u_density: tuple[float, float, float]
     channel: str
     area: float
     u_area: float

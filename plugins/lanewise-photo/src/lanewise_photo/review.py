@@ -16,9 +16,9 @@ import numpy.typing as npt
 
 from lanewise.errors import UnreadableFile
 from lanewise_photo.applying import ACCURACY, NEAR
-from lanewise_photo.by_hand import CORNER_U, blur_at, read_corrected
+from lanewise_photo.by_hand import blur_at, read_corrected
 from lanewise_photo.corrections import NOT_STATED, Corrections, written
-from lanewise_photo.mapping import HEIGHTS, SIZE, USUAL_FOCAL
+from lanewise_photo.mapping import CORNER_U, flat_values
 from lanewise_photo.marking import TENTH
 from lanewise_photo.measuring import measure
 from lanewise_photo.picture import Facts, PictureFile
@@ -213,14 +213,13 @@ def _blank(label: str, found: npt.NDArray[np.float64] | None, facts: Facts, sett
     share = np.array([[0.2, 0.85], [0.8, 0.85], [0.8, 0.15], [0.2, 0.15]])
     corners = np.rint(np.clip(found, 0, shape) if found is not None else share * shape)
     at = (corners - shape / 2) / float(max(facts.width, facts.height))
-    values = [*at.ravel().tolist(), 0.0, float(np.log(facts.focal or USUAL_FOCAL)), *[0.0] * (SIZE - HEIGHTS)]
     return {
         "label": label,
         "byHand": True,
         "cornersSet": found is not None,
         "size": list(settings.size or (0.0, 0.0)),
         "corners": [] if found is None else corners.tolist(),
-        "values": values,
+        "values": flat_values(at, facts.focal).tolist(),
         "origin": None,
         "front": None,
         "lanes": [],

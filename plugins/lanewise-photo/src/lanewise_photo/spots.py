@@ -174,7 +174,6 @@ def _spot(
         sigma=peak.s,
         tail=peak.tau,
         density=_three(heights),
-        u_density=_three(np.sqrt(np.maximum(np.diag(covariance), 0.0))),
         channel=CHANNELS[channel],
         area=max(area, 0.0),
         u_area=u_area,
